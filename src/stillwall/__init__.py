@@ -1,0 +1,1 @@
+"""Environmental-risk assessor for the places where works of art hang."""

@@ -1,0 +1,1 @@
+"""Physics: arrays in, numbers out, no opinion."""

@@ -1,0 +1,32 @@
+"""Every hazard, found by its module: exposure over allowance, as a load.
+
+A hazard is one module of this package that defines ``load(case: Case) -> Load | None``; None means that
+it cannot touch the work. It may define ``PARTS``, the parts of its exposure that measures can change,
+with a sentence each. Hazards never import each other.
+"""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+
+from stillwall.case import Case
+from stillwall.load import Load
+
+Hazard = Callable[[Case], Load | None]
+
+
+@lru_cache(maxsize=1)
+def hazards() -> Mapping[str, Hazard]:
+    """Every hazard by name, in alphabetical order."""
+    found: dict[str, Hazard] = {}
+    for module in sorted(pkgutil.iter_modules(__path__), key=lambda entry: entry.name):
+        found[module.name] = importlib.import_module(f"{__name__}.{module.name}").load
+    return found
+
+
+def loads(case: Case) -> tuple[Load, ...]:
+    """Every load that can touch the work of a case."""
+    return tuple(made for hazard in hazards().values() if (made := hazard(case)) is not None)

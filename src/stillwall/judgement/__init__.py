@@ -1,0 +1,1 @@
+"""Turn loads into decisions."""

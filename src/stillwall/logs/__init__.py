@@ -1,0 +1,1 @@
+"""Loggers' files read into channels."""

@@ -1,0 +1,1 @@
+"""What the files under ``data/`` may say, and how they are read."""

@@ -1,0 +1,1 @@
+"""The survey: what people measured and wrote down."""

@@ -1,0 +1,89 @@
+"""Loggers, their files and hand-held readings as the survey names them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, ConfigDict, Field
+
+from stillwall.survey.quantities import Angle, Date, Illuminance, Length
+
+STRICT = ConfigDict(extra="forbid")
+
+
+def _from_text(value: Any) -> Any:
+    return {"file": value} if isinstance(value, str) else value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogFileRef:
+    """A log file, and the sensor in it where it holds several."""
+
+    __pydantic_config__ = STRICT
+
+    file: Annotated[str, Field(min_length=1)]
+    sensor: str | None = None
+    offset: str | None = None
+    """Calibration offset such as ``"0.4 K"``, added to the readings of the quantity with that unit."""
+
+
+LogRef = Annotated[LogFileRef, BeforeValidator(_from_text)]
+
+
+def _moment(value: Any) -> Any:
+    if isinstance(value, str):
+        try:
+            return dt.datetime.fromisoformat(value)
+        except ValueError as error:
+            raise ValueError(f"{value!r} is not a moment that exists, such as '2026-03-04 14:10'") from error
+    return value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightReading:
+    """One reading with a hand-held light meter at the wall plane."""
+
+    __pydantic_config__ = STRICT
+
+    at: Annotated[dt.datetime, BeforeValidator(_moment)]
+    lux: Annotated[float, Field(ge=0, allow_inf_nan=False)]
+    sky: Literal["clear", "mixed", "overcast", "night"] | None = None
+    lamps: Literal["on", "off"] | None = None
+    uv: Annotated[float, Field(ge=0, allow_inf_nan=False)] | None = None
+    """Ultraviolet read at the same time, in uW/lm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoggerSettings:
+    """What a file leaves open, settled in the survey: ``[logger."hall.csv"]``."""
+
+    __pydantic_config__ = STRICT
+
+    columns: dict[str, str] = dataclass_field(default_factory=dict)
+    """Column header or number to role, such as ``{ "Ch 1" = "temperature", "3" = "humidity" }``."""
+    units: dict[str, str] = dataclass_field(default_factory=dict)
+    """Role to unit as in the file, such as ``{ temperature = "degF" }``."""
+    date_order: Literal["day-first", "month-first", "year-first"] | None = None
+    decimal: Literal["comma", "point"] | None = None
+    zone: str | None = None
+    """IANA zone or offset of the file's clock, such as ``"Europe/Dublin"`` or ``"+01:00"``."""
+    sensor: str | None = None
+    offset: dict[str, str] = dataclass_field(default_factory=dict)
+    """Role to what is added, such as ``{ temperature = "-0.3 K", humidity = "2 %" }``."""
+    gain: dict[str, float] = dataclass_field(default_factory=dict)
+    accuracy: dict[str, str] = dataclass_field(default_factory=dict)
+    """Role to half width of the 90 % interval, such as ``{ humidity = "2 %" }``."""
+    calibrated_on: Date | None = None
+    calibration_due: Date | None = None
+    battery_due: Date | None = None
+    height_m: Annotated[Length | None, Field(alias="height")] = None
+    beside: str | None = None
+    faces_deg: Annotated[Angle | None, Field(alias="faces")] = None
+    full_scale_lux: Annotated[Illuminance | None, Field(alias="full_scale")] = None
+    averages: bool | None = None
+    """Whether a value is the mean since the last reading and not a spot reading."""
+    names: dict[str, str] = dataclass_field(default_factory=dict)
+    """Other settings of the reader, by the name that its own error message gives."""
