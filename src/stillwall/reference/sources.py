@@ -63,3 +63,4 @@ class Figure:
     low: float | None = None
     high: float | None = None
     source: Citation
+    note: str = ""
