@@ -118,6 +118,10 @@ class Record:
     channels: Mapping[Role, Channel]
     from_room: frozenset[Role] = frozenset()
     zone: str | None = None
+    room: Record | None = None
+    """What the room's own loggers say, where the place has loggers besides."""
+    outdoors: Record | None = None
+    """What is logged outside the building."""
 
     def __contains__(self, role: object) -> bool:
         return role in self.channels
