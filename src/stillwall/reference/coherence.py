@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 
 from stillwall.errors import Fault
-from stillwall.reference.guidelines import Band
+from stillwall.reference.guidelines import Band, Guideline
 from stillwall.reference.measures import Effect
 from stillwall.reference.media import LightResponse, Threshold
 from stillwall.reference.sources import Citation, Figure
@@ -45,6 +45,8 @@ def incoherences(item: object, path: str, keys: frozenset[str]) -> Iterator[Faul
             yield Fault(where, "no level", "above_pct, below_pct or both", "say which humidity it is")
         elif isinstance(part, Effect):
             yield from _effect(part, where)
+        elif isinstance(part, Guideline) and part.humidity is None and part.temperature is None:
+            yield Fault(where, "no band", "a band for humidity, temperature or both", "add it")
 
 
 def _figure(figure: Figure, where: str) -> Iterator[Fault]:
@@ -59,8 +61,10 @@ def _figure(figure: Figure, where: str) -> Iterator[Fault]:
 
 
 def _band(band: Band, where: str) -> Iterator[Fault]:
-    if band.low is not None and band.high is not None and band.low >= band.high:
-        yield Fault(where, f"low {band.low}, high {band.high}", "low below high", "reorder them")
+    levels = (band.low, band.mean_low, band.mean_high, band.high)
+    given = [level for level in levels if level is not None]
+    if given != sorted(given) or len(set(given)) != len(given):
+        yield Fault(where, f"levels {given}", "low < mean_low < mean_high < high", "reorder them")
     for name, bad in (
         ("short_term", band.short_term is not None and band.short_term <= 0),
         ("short_term_h", band.short_term_h <= 0),

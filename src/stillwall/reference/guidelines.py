@@ -7,7 +7,7 @@ from typing import Literal
 
 from pydantic import ConfigDict
 
-from stillwall.reference.sources import Citation
+from stillwall.reference.sources import Citation, Figure
 
 STRICT = ConfigDict(extra="forbid")
 
@@ -30,6 +30,9 @@ class Band:
     follows_history: bool = False
     centre: float | None = None
     """Centre to assume where the history is not known."""
+    mean_low: float | None = None
+    mean_high: float | None = None
+    """Levels between which the yearly mean has to lie, where a text says so."""
     seasonal_low: float | None = None
     seasonal_high: float | None = None
     short_term: float | None = None
@@ -40,6 +43,28 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OwnHistory:
+    """A band that is computed from a record of the place where the collection lives.
+
+    About the centred moving mean of ``window`` days, between two percentiles of the departures from
+    it, each side no narrower than ``floor``.
+    """
+
+    __pydantic_config__ = STRICT
+
+    lower_percentile: Figure
+    upper_percentile: Figure
+    floor: Figure
+    """Least departure allowed on each side. [%]"""
+    window: Figure
+    """Length of the moving mean. [d]"""
+    record_length: Figure
+    """Shortest record from which the band may be computed. [month]"""
+    interval: Figure
+    """Longest time between readings. [h]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Guideline:
     """One text, or one type of a text that offers several."""
 
@@ -47,10 +72,11 @@ class Guideline:
 
     id: str
     title: str
-    year: int
+    year: int | None = None
     status: Literal["in-force", "superseded", "withdrawn", "proposal", "lender"]
     source: Citation
     temperature: Band | None = None
     humidity: Band | None = None
+    own_history: OwnHistory | None = None
     meant_for: str = ""
     note: str = ""

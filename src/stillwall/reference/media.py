@@ -62,6 +62,7 @@ class Threshold:
     hours_per_year: float | None = None
     """Hours a year beyond it that may be borne."""
     source: Citation
+    hours_source: Citation | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
