@@ -1,10 +1,13 @@
 """Quantities with units: read from text, kept as SI floats, shown in US or SI units.
 
-The registry of pint is the only table of factors; it is made on first use, since it is slow to import.
+The registry of pint is the only table of factors. Which spellings are read is a closed list, so that
+text from a file is never evaluated. pint is imported on first use, since it is slow to import.
 """
 
 from __future__ import annotations
 
+import difflib
+import math
 import re
 from dataclasses import dataclass
 from functools import lru_cache
@@ -34,25 +37,125 @@ SI_UNIT = {
 }
 """The unit in which each kind of quantity is kept."""
 
-_ALIASES = (
-    (re.compile(r"°\s*C|\bdeg\s*C\b|\bcelsius\b", re.I), "degC"),
-    (re.compile(r"°\s*F|\bdeg\s*F\b|\bfahrenheit\b", re.I), "degF"),
-    (re.compile(r"\bK\b"), "kelvin"),
-    (re.compile(r"%\s*RH|%", re.I), "percent"),
-    (re.compile(r"°"), "degree"),
-    (re.compile(r"\bdeg\b", re.I), "degree"),
-    (re.compile(r"\bklx\b"), "kilolux"),
-    (re.compile(r"\bMlx\b"), "megalux"),
-    (re.compile(r"\blx\b"), "lux"),
-    (re.compile(r"\b(?:fc|foot-?candles?)\b", re.I), "(lumen / foot ** 2)"),
-    (re.compile(r"\blbs\b"), "lb"),
-    (re.compile(r"(?<=\d)\s*(?:″|”|\")"), " inch"),
-    (re.compile(r"(?<=\d)\s*(?:′|’|')"), " foot"),
-    (re.compile(r"\bins?\b\.?"), "inch"),
-)
-_NUMBER = r"[+-]?(?:\d+\s+\d+/\d+|\d+/\d+|\d+(?:\.\d+)?(?:[eE][+-]?\d+)?|\.\d+)"
+EXAMPLE = {
+    "length": "1.8 m",
+    "mass": "18 kg",
+    "power": "500 W",
+    "time": "4 h",
+    "temperature": "20 degC",
+    "temperature_difference": "0.4 K",
+    "humidity": "50 %",
+    "illuminance": "50 lx",
+    "light_dose": "150 klx h",
+    "angle": "90 deg",
+    "area": "2 m2",
+    "conductance": "1.5 W/(m2 K)",
+    "uv_proportion": "75 uW/lm",
+    "force": "100 N",
+    "speed": "2 mm/s",
+}
+"""How a quantity of each kind is written."""
 
-_TIMES = re.compile(r"""\s*×\s*|(?<=[\d\s\w"'.])\s*\bx\s*(?=[\d.])|\s+x\s+|\s+by\s+""")
+_SPELLINGS: dict[str, dict[str, str]] = {
+    "length": {
+        "m": "m metre metres meter meters",
+        "cm": "cm centimetre centimetres centimeter centimeters",
+        "mm": "mm millimetre millimetres millimeter millimeters",
+        "km": "km",
+        "inch": "in ins inch inches \" ''",
+        "foot": "ft foot feet '",
+        "yard": "yd yds yard yards",
+    },
+    "mass": {
+        "kg": "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes",
+        "g": "g gram grams gramme grammes",
+        "lb": "lb lbs pound pounds",
+        "oz": "oz ounce ounces",
+        "stone": "st stone stones",
+        "tonne": "t tonne tonnes",
+    },
+    "power": {"W": "W watt watts", "kW": "kW kilowatt kilowatts", "Btu / hour": "Btu/h Btu/hr BTUH"},
+    "time": {
+        "hour": "h hr hrs hour hours",
+        "minute": "min mins minute minutes",
+        "second": "s sec second seconds",
+        "day": "d day days",
+        "week": "week weeks",
+    },
+    "temperature": {
+        "degC": "degC °C C degreesC celsius",
+        "degF": "degF °F F degreesF fahrenheit",
+        "kelvin": "K kelvin",
+    },
+    "temperature_difference": {
+        "delta_degC": "K kelvin kelvins degC °C C degreesC celsius delta_degC",
+        "delta_degF": "degF °F F degreesF fahrenheit delta_degF",
+    },
+    "humidity": {"percent": "% %RH percent percentRH pct RH%"},
+    "illuminance": {
+        "lux": "lx lux",
+        "kilolux": "klx klux",
+        "lumen / foot ** 2": "fc ftc ft-candles footcandle footcandles foot-candle foot-candles lm/ft2",
+    },
+    "light_dose": {
+        "lux * hour": "lxh luxh lx-h lux-h lxhr luxhr lxhrs luxhrs luxhour luxhours lx-hours lux-hours",
+        "kilolux * hour": "klxh kluxh klx-h klxhr klxhrs kluxhours klxhours klx-hours",
+        "megalux * hour": "Mlxh Mluxh Mlx-h Mlxhr Mlxhrs Mlxhours Mluxhours Mlx-hours",
+        "lumen / foot ** 2 * hour": "fch fc-h fchr fchrs fchours footcandlehours footcandle-hours",
+    },
+    "angle": {"degree": "° deg degs degree degrees", "radian": "rad radian radians"},
+    "area": {
+        "m ** 2": "m2 sqm",
+        "cm ** 2": "cm2 sqcm",
+        "foot ** 2": "ft2 sqft",
+        "inch ** 2": "in2 sqin",
+    },
+    "conductance": {
+        "W / m ** 2 / K": "W/m2K W/m2/K W/(m2K) Wm-2K-1 W/Km2 W/(Km2) W/m2C W/(m2C)",
+        "Btu / hour / foot ** 2 / delta_degF": "Btu/hft2F Btu/(hft2F) Btu/hrft2F Btu/(hrft2F) Btu/h/ft2/F",
+    },
+    "uv_proportion": {"uW / lm": "uW/lm uWlm-1 microwatt/lumen", "mW / lm": "mW/lm"},
+    "force": {"N": "N newton newtons", "kN": "kN", "lbf": "lbf lb-f poundforce", "kgf": "kgf"},
+    "speed": {"mm / s": "mm/s", "m / s": "m/s", "cm / s": "cm/s", "inch / s": "in/s", "foot / s": "ft/s"},
+}
+_CASE_MATTERS = ("mlx", "mlux", "mw")
+"""Beginnings of units in which m and M are milli and mega."""
+_SUMS = {"length", "mass", "time"}
+"""Kinds that may be said in several units, such as feet and inches."""
+_WHOLE_COMMAS = {"illuminance", "light_dose"}
+"""Kinds of which nobody writes thousandths, so that ``150,000`` can only be thousands."""
+
+_GLYPHS = str.maketrans(
+    {
+        "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "−": "-", "×": " x ",
+        "²": "2", "·": " ", "⋅": " ", "µ": "u", "μ": "u", "⁻": "-", "¹": "1", "º": "°",
+        "\u00a0": " ", "\u2009": " ", "\u202f": " ", "⁄": "/",
+        "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
+        "⅓": " 1/3", "⅔": " 2/3",
+    }
+)  # fmt: skip
+_NUMBER = re.compile(
+    r"(?P<fraction>\d+/\d+)"
+    r"|(?P<whole>\d[\d,]*)[ -]\s*(?P<part>\d+/\d+)"
+    r"|(?P<decimal>(?:\d[\d,]*(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)"
+)
+_WORD = re.compile(r"[A-Za-z]+\.?|\"|''|'")
+_SIDES = re.compile(r"\s+by\s+|(?<![A-Za-z])\s*x\s*(?=[\d.])|\s+x\s+|(?<=[A-Za-z])\s+x\s*(?=[\d.])", re.I)
+_LABEL = re.compile(
+    r"\b(?:(high|height|tall|h)|(wide|width|w|across|long|broad)|(deep|depth|d|thick))\b\.?", re.I
+)
+_MAX_TEXT = 200
+
+
+class QuantityError(ValueError):
+    """Text that is no quantity of the kind that is wanted, with what would be one."""
+
+    def __init__(self, found: str, expected: str, fix: str) -> None:
+        super().__init__(found)
+        self.found, self.expected, self.fix = found, expected, fix
+
+    def __reduce__(self) -> tuple[type[QuantityError], tuple[str, str, str]]:
+        return (type(self), (self.found, self.expected, self.fix))
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,31 +184,86 @@ def registry() -> UnitRegistry[float]:
     return made
 
 
-def _canonical(text: str) -> str:
-    for pattern, name in _ALIASES:
-        text = pattern.sub(name, text)
-    return text.strip().rstrip(".")
+@lru_cache(maxsize=1)
+def _units() -> dict[str, dict[str, str]]:
+    return {
+        kind: {_folded(spelling): unit for unit, spellings in units.items() for spelling in spellings.split()}
+        for kind, units in _SPELLINGS.items()
+    }
 
 
-def _number(text: str) -> float:
-    total = 0.0
-    for part in text.split():
-        if "/" in part:
-            top, bottom = part.split("/")
-            total += float(top) / float(bottom)
-        else:
-            total += float(part)
-    return total
+def _folded(unit: str) -> str:
+    unit = re.sub(r"[\s*^]|(?<=[A-Za-z])\.", "", unit)
+    unit = re.sub(r"^(?:deg|degrees?|°)(?=[CF])", "°", unit, flags=re.I)
+    unit = re.sub(r"(?:deg|°)(?=[CFK]\)?$)", "" if "/" in unit else "°", unit, flags=re.I)
+    return unit if unit[:4].lower().startswith(_CASE_MATTERS) else unit.lower()
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=512)
+def _line(unit: str, kind: str) -> tuple[float, float]:
+    """Slope and intercept from one unit to the unit that is kept."""
+    units = registry()
+    zero, one = (float(units.Quantity(value, unit).to(SI_UNIT[kind]).magnitude) for value in (0.0, 1.0))
+    # Exact factors have at most nine digits; what pint adds behind the twelfth is rounding.
+    return (float(f"{one:.12g}"), 0.0) if zero == 0 else (one - zero, zero)
+
+
+def _number(match: re.Match[str], kind: str, text: str) -> float:
+    if match["fraction"]:
+        return _fraction(match["fraction"], text, kind)
+    if match["whole"]:
+        return _plain(match["whole"], kind, text) + _fraction(match["part"], text, kind)
+    return _plain(match["decimal"], kind, text)
+
+
+def _fraction(text: str, whole_text: str, kind: str) -> float:
+    top, bottom = text.split("/")
+    if len(text) > 20 or int(bottom) == 0:
+        raise _unread(whole_text, kind)
+    return int(top) / int(bottom)
+
+
+def _plain(digits: str, kind: str, text: str) -> float:
+    if "," in digits:
+        groups = re.fullmatch(r"[1-9]\d{0,2}((?:,\d{3})+)(\.\d+)?", digits)
+        if groups is None:
+            raise QuantityError(
+                f"{text!r} has a comma in its number",
+                "a decimal point",
+                f"write {digits.replace(',', '.', 1)} if the comma is a decimal comma",
+            )
+        if groups[1].count(",") == 1 and groups[2] is None and kind not in _WHOLE_COMMAS:
+            plain, point = digits.replace(",", ""), digits.replace(",", ".")
+            raise QuantityError(
+                f"{text!r} can be read as {plain} and as {point}",
+                "a number without a comma",
+                f"write {plain} or {point}",
+            )
+        digits = digits.replace(",", "")
+    return float(digits)
+
+
+def _unread(text: str, kind: str) -> QuantityError:
+    return QuantityError(
+        f"{_shown(text)} is not a number with a unit",
+        f"{_article(kind)} such as {EXAMPLE[kind]!r}",
+        "write the number, then the unit",
+    )
+
+
+def _shown(text: str) -> str:
+    return repr(text if len(text) <= 60 else text[:57] + "...")
+
+
+@lru_cache(maxsize=65536)
 def parse_quantity(text: str, kind: str) -> float:
     """Read a quantity such as ``"6 ft 2 in"``, ``"1.8 m"``, ``"48 1/2 in"`` or ``"68 degF"``.
 
     Parameters
     ----------
     text
-        A number with a unit; feet may be followed by inches.
+        A number with a unit. Lengths, masses and times may be said in several units, such as feet and
+        inches. Numbers have a decimal point or a fraction; commas only as thousands, where that is sure.
     kind
         A key of :data:`SI_UNIT`.
 
@@ -116,34 +274,52 @@ def parse_quantity(text: str, kind: str) -> float:
 
     Raises
     ------
-    ValueError
-        If there is no number, no unit, or a unit of another kind; the message says which.
+    QuantityError
+        A ValueError: there is no number, no unit, or a unit of another kind; the message says which.
     """
-    canonical = _canonical(text)
-    target = SI_UNIT[kind]
-    terms = re.findall(rf"({_NUMBER})\s*([A-Za-z(%][^+]*?)?(?=\s*{_NUMBER}\s*[A-Za-z(]|$)", canonical)
-    joined = "".join(number + unit for number, unit in terms)
-    if not terms or re.sub(r"\s", "", joined) != re.sub(r"\s", "", canonical):
-        raise ValueError(f"{text!r} is not a number with a unit")
-    total = 0.0
-    for number, unit in terms:
-        if not unit.strip():
-            raise ValueError(f"{text!r} has no unit")
-        try:
-            value = _convert(_number(number), unit.strip(), kind, target)
-        except Exception as error:
-            raise ValueError(f"{text!r} is not {_article(kind)}") from error
-        total += value
-    if not abs(total) < float("inf"):
-        raise ValueError(f"{text!r} is not a finite number")
+    if len(text) > _MAX_TEXT:
+        raise _unread(text, kind)
+    rest = text.translate(_GLYPHS).strip()
+    sign = -1.0 if rest.startswith("-") else 1.0
+    rest = rest[1:].lstrip() if rest[:1] in ("+", "-") else rest
+    total, terms = 0.0, 0
+    while rest or not terms:
+        match = _NUMBER.match(rest)
+        if match is None:
+            raise _unread(text, kind)
+        value = _number(match, kind, text)
+        rest = rest[match.end() :].lstrip()
+        unit = rest
+        if kind in _SUMS:
+            word = _WORD.match(rest)
+            unit = word[0] if word else rest
+        rest = rest[len(unit) :].lstrip()
+        slope, intercept = _line(_unit(unit, kind, text), kind)
+        total += value * slope + (intercept if terms == 0 and sign > 0 else 0.0)
+        total -= intercept if sign < 0 else 0.0
+        terms += 1
+    total = round(total * sign, 9) if kind == "temperature" else total * sign
+    if not math.isfinite(total):
+        raise QuantityError(f"{_shown(text)} is not a finite number", EXAMPLE[kind], "write a smaller number")
     return total
 
 
-def _convert(value: float, unit: str, kind: str, target: str) -> float:
-    units = registry()
-    if kind == "temperature_difference":
-        unit = {"degC": "delta_degC", "degF": "delta_degF", "kelvin": "delta_degC"}.get(unit, unit)
-    return float(units.Quantity(value, unit).to(target).magnitude)
+def _unit(spelled: str, kind: str, text: str) -> str:
+    folded = _folded(spelled)
+    known = _units()[kind]
+    if folded in known:
+        return known[folded]
+    wanted = f"{_article(kind)} such as {EXAMPLE[kind]!r}"
+    if not folded:
+        raise QuantityError(f"{_shown(text)} has no unit", wanted, f"add its unit, as in {EXAMPLE[kind]!r}")
+    if re.search(r"\d", folded) and kind in _SUMS:
+        raise _unread(text, kind)
+    others = [other for other, units in _units().items() if folded in units]
+    if others:
+        raise QuantityError(f"{_shown(text)} is {_article(others[0])}", wanted, "check the unit")
+    near = difflib.get_close_matches(folded, known, n=1)
+    nearest = f"write {near[0]!r} if that is meant" if near else f"use a unit as in {EXAMPLE[kind]!r}"
+    raise QuantityError(f"{_shown(text)} has an unknown unit {spelled.strip()!r}", wanted, nearest)
 
 
 def _article(kind: str) -> str:
@@ -151,28 +327,74 @@ def _article(kind: str) -> str:
     return f"an {words}" if words[0] in "aeiou" else f"a {words}"
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=65536)
 def parse_size(text: str) -> Size:
     """Read ``"6 ft x 8 ft"`` or ``"30 x 40 in"``: height by width (by depth), height first.
 
-    A part without a unit takes the unit of the last part. ValueError as for :func:`parse_quantity`;
-    also where there are not two or three parts, or where one is not above zero.
+    A part without a unit takes the unit of the last part. Words such as ``high``, ``wide`` and ``deep``
+    are read where they say the same order, and refused where they say another.
+    QuantityError as for :func:`parse_quantity`; also where there are not two or three parts, or where
+    one is not above zero.
     """
+    return Size(*_sides(text, ("height", "width", "depth"), "6 ft x 8 ft"))
+
+
+@lru_cache(maxsize=4096)
+def parse_footprint(text: str) -> Size:
+    """Read the width x depth of something that stands: the width as ``height_m``, the depth as ``width_m``.
+
+    QuantityError as for :func:`parse_size`.
+    """
+    sides = _sides(text, ("width", "depth"), "14 in x 12 in")
+    return Size(sides[0], sides[1])
+
+
+def _sides(text: str, order: tuple[str, ...], example: str) -> list[float]:
+    wanted = f"{' x '.join(order[:2])}, such as {example!r}"
+    if len(text) > _MAX_TEXT:
+        raise QuantityError(f"{_shown(text)} is too long for a size", wanted, "write only the size")
     parts = [
-        part
-        for part in re.split(r"\s*×\s*|(?<=[\d\s\w\"'.])\s*\bx\s*(?=[\d.])|\s+x\s+|\s+by\s+", text)
-        if part
+        part.strip()
+        for part in _SIDES.split(re.sub(r"[()]", " ", text.translate(_GLYPHS)).strip())
+        if part.strip()
     ]
-    if len(parts) not in (2, 3):
-        raise ValueError(f"{text!r} is not height x width, such as '6 ft x 8 ft'")
-    last_unit = re.search(r"[^\d\s./+\-][^\d]*$", parts[-1].strip())
-    if last_unit is None:
-        raise ValueError(f"{text!r} has no unit")
-    whole = [part if re.search(r"[A-Za-z\"'′″]", part) else f"{part} {last_unit.group()}" for part in parts]
-    metres = [parse_quantity(part.strip(), "length") for part in whole]
+    if not 2 <= len(parts) <= len(order):
+        raise QuantityError(f"{_shown(text)} is not {' x '.join(order[:2])}", wanted, f"write {wanted}")
+    labels: list[str | None] = []
+    for place, part in enumerate(parts):
+        labels.append(_label(part))
+        parts[place] = _LABEL.sub("", part).strip()
+    unit = re.search(r"[A-Za-z\"'][A-Za-z\"'.\s]*$", parts[-1])
+    if unit is None:
+        raise QuantityError(f"{_shown(text)} has no unit", wanted, f"add the unit, as in {example!r}")
+    metres = [
+        parse_quantity(part if re.search(r"[A-Za-z\"']", part) else f"{part} {unit[0]}", "length")
+        for part in parts
+    ]
+    said = [label for label in labels if label]
+    if any(label and label != meant for label, meant in zip(labels, order, strict=False)):
+        right = (
+            _in_order(dict(zip(labels, parts, strict=True)), order) if len(set(said)) == len(parts) else None
+        )
+        raise QuantityError(
+            f"{_shown(text)} says {' before '.join(said)}",
+            f"{' x '.join(order[: len(parts)])}, {order[0]} first",
+            f"write {right!r}" if right else f"write the {order[0]} first",
+        )
     if min(metres) <= 0:
-        raise ValueError(f"{text!r} has a side that is not above zero")
-    return Size(*metres)
+        raise QuantityError(f"{_shown(text)} has a side that is not above zero", wanted, "measure it again")
+    return metres
+
+
+def _label(part: str) -> str | None:
+    match = _LABEL.search(part)
+    if match is None:
+        return None
+    return "height" if match[1] else "width" if match[2] else "depth"
+
+
+def _in_order(parts: dict[str | None, str], order: tuple[str, ...]) -> str | None:
+    return " x ".join(parts[side] for side in order if side in parts)
 
 
 def show_length(metres: float, system: System) -> str:

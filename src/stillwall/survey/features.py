@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field
+from pydantic import BeforeValidator, ConfigDict, Field
 
 from stillwall.survey.places import Side
 from stillwall.survey.quantities import (
     Angle,
     Count,
     Dimensions,
-    Hours,
+    HoursADay,
     Id,
-    Illuminance,
     Length,
+    Lux,
+    Number,
     Power,
     Share,
     SignedLength,
+    UnusableError,
     UvProportion,
+    YesNo,
 )
+from stillwall.survey.spans import DailyHours, DrawnHours
 
 STRICT = ConfigDict(extra="forbid")
 OpeningKind = Literal[
@@ -46,6 +50,17 @@ HeatKind = Literal[
 ]
 
 
+def _which_wall(value: Any) -> Any:
+    if isinstance(value, bool) or (isinstance(value, str) and value.strip().lower() in ("yes", "true")):
+        raise UnusableError(
+            "it does not say which wall", "the id of the wall above", "write below_wall = with the wall's id"
+        )
+    return value
+
+
+WallAbove = Annotated[str, BeforeValidator(_which_wall)]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Blind:
     """A blind, curtain or shutter of a window."""
@@ -54,7 +69,7 @@ class Blind:
 
     kind: Literal["roller", "blackout", "shutter", "curtain", "louvre", "net"]
     transmittance: Share | None = None
-    drawn: str | None = None
+    drawn: DrawnHours | None = None
     """Hours when it is drawn, such as ``"17:00 to 09:00"`` or ``"closed hours"`` or ``"when sunny"``."""
 
 
@@ -79,8 +94,8 @@ class Opening:
     hinge_to_corner_m: Annotated[Length | None, Field(alias="hinge_to_corner")] = None
     opens: Literal["in", "out", "both"] | None = None
     opens_to_deg: Annotated[Angle | None, Field(alias="opens_to")] = None
-    stop: bool | None = None
-    vestibule: bool | None = None
+    stop: YesNo | None = None
+    vestibule: YesNo | None = None
     opens_per_day: Count | None = None
     wall_depth_m: Annotated[Length | None, Field(alias="wall_depth")] = None
     reveal_m: Annotated[Length | None, Field(alias="reveal")] = None
@@ -105,13 +120,15 @@ class Lamp:
     kind: Literal["led", "halogen", "tungsten", "fluorescent", "unknown"]
     room: str | None = None
     wall: str | None = None
-    lux_at_wall: Annotated[Illuminance | None, Field()] = None
-    hours_per_day_h: Annotated[Hours | None, Field(alias="hours_per_day")] = None
-    hours: str | None = None
+    lux_at_wall: Lux | None = None
+    aim: Literal["wall", "down", "up", "away"] | None = None
+    """Where it shines, where ``lux_at_wall`` has not been read: at the wall, or elsewhere."""
+    hours_per_day_h: Annotated[HoursADay | None, Field(alias="hours_per_day")] = None
+    hours: DailyHours | None = None
     """When it burns, such as ``"09:00 to 22:00"``."""
-    days_per_year: Annotated[float, Field(ge=0, le=366)] | None = None
+    days_per_year: Annotated[Number, Field(ge=0, le=366)] | None = None
     uv_uw_lm: Annotated[UvProportion | None, Field(alias="uv")] = None
-    dimmable: bool | None = None
+    dimmable: YesNo | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,8 +149,8 @@ class HeatSource:
     width_m: Annotated[Length | None, Field(alias="width")] = None
     top_m: Annotated[Length | None, Field(alias="top")] = None
     """Height of the top of the source or of its opening above the floor."""
-    below_wall: str | None = None
-    """Id of the wall that stands straight above it."""
+    below_wall: WallAbove | None = None
+    """Id of the wall that stands straight above it; yes on the page means the wall under ``wall``."""
     facing_wall: str | None = None
     offset_m: Annotated[SignedLength | None, Field(alias="offset")] = None
     """Horizontal distance from the source's edge to the clear field of ``wall``."""

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, ConfigDict, Field
 
-from stillwall.survey.quantities import Angle, Date, Illuminance, Length
+from stillwall.survey.quantities import (
+    Angle,
+    Date,
+    Illuminance,
+    Length,
+    Lux,
+    MicrowattsPerLumen,
+    Moment,
+    Number,
+    YesNo,
+    one_or_many,
+)
 
 STRICT = ConfigDict(extra="forbid")
 
@@ -31,15 +41,8 @@ class LogFileRef:
 
 
 LogRef = Annotated[LogFileRef, BeforeValidator(_from_text)]
-
-
-def _moment(value: Any) -> Any:
-    if isinstance(value, str):
-        try:
-            return dt.datetime.fromisoformat(value)
-        except ValueError as error:
-            raise ValueError(f"{value!r} is not a moment that exists, such as '2026-03-04 14:10'") from error
-    return value
+Logs = Annotated[tuple[LogRef, ...], BeforeValidator(one_or_many)]
+"""A list of log files; one may stand without its brackets."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,11 +51,12 @@ class LightReading:
 
     __pydantic_config__ = STRICT
 
-    at: Annotated[dt.datetime, BeforeValidator(_moment)]
-    lux: Annotated[float, Field(ge=0, allow_inf_nan=False)]
+    at: Moment
+    lux: Lux
+    """A plain number, or text with a unit such as ``"8 fc"``."""
     sky: Literal["clear", "mixed", "overcast", "night"] | None = None
     lamps: Literal["on", "off"] | None = None
-    uv: Annotated[float, Field(ge=0, allow_inf_nan=False)] | None = None
+    uv: MicrowattsPerLumen | None = None
     """Ultraviolet read at the same time, in uW/lm."""
 
 
@@ -73,7 +77,7 @@ class LoggerSettings:
     sensor: str | None = None
     offset: dict[str, str] = dataclass_field(default_factory=dict)
     """Role to what is added, such as ``{ temperature = "-0.3 K", humidity = "2 %" }``."""
-    gain: dict[str, float] = dataclass_field(default_factory=dict)
+    gain: dict[str, Number] = dataclass_field(default_factory=dict)
     accuracy: dict[str, str] = dataclass_field(default_factory=dict)
     """Role to half width of the 90 % interval, such as ``{ humidity = "2 %" }``."""
     calibrated_on: Date | None = None
@@ -83,7 +87,7 @@ class LoggerSettings:
     beside: str | None = None
     faces_deg: Annotated[Angle | None, Field(alias="faces")] = None
     full_scale_lux: Annotated[Illuminance | None, Field(alias="full_scale")] = None
-    averages: bool | None = None
+    averages: YesNo | None = None
     """Whether a value is the mean since the last reading and not a spot reading."""
     names: dict[str, str] = dataclass_field(default_factory=dict)
     """Other settings of the reader, by the name that its own error message gives."""

@@ -7,19 +7,26 @@ from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field
 
-from stillwall.survey.loggers import LightReading, LogRef
+from stillwall.survey.loggers import LightReading, Logs
 from stillwall.survey.quantities import (
     Angle,
     Conductance,
     Count,
     Date,
     Dimensions,
+    Extent,
+    Footprint,
     Id,
     Length,
     Mass,
+    Number,
     Share,
     SignedLength,
+    Whole,
+    Words,
+    YesNo,
 )
+from stillwall.survey.spans import DailyHours, Month, YearSpan
 
 STRICT = ConfigDict(extra="forbid")
 BuildingUse = Literal[
@@ -67,12 +74,12 @@ class Event:
     name: str
     per_year: Count
     guests: Count | None = None
-    months: tuple[Annotated[int, Field(ge=1, le=12)], ...] = ()
+    months: tuple[Month, ...] = ()
     room: str | None = None
-    candles: bool | None = None
-    drinks: bool | None = None
-    food: bool | None = None
-    music: bool | None = None
+    candles: YesNo | None = None
+    drinks: YesNo | None = None
+    food: YesNo | None = None
+    music: YesNo | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,14 +90,14 @@ class Building:
 
     id: Id
     name: str = ""
-    latitude: Annotated[float, Field(ge=-90, le=90)] | None = None
-    longitude: Annotated[float, Field(ge=-180, le=180)] | None = None
+    latitude: Annotated[Number, Field(ge=-90, le=90)] | None = None
+    longitude: Annotated[Number, Field(ge=-180, le=180)] | None = None
     timezone: str | None = None
     use: BuildingUse | None = None
-    open_days: Annotated[float, Field(ge=0, le=366)] | None = None
-    open_hours: str | None = None
-    heating_season: str | None = None
-    outdoor_logs: tuple[LogRef, ...] = ()
+    open_days: Annotated[Number, Field(ge=0, le=366)] | None = None
+    open_hours: DailyHours | None = None
+    heating_season: YearSpan | None = None
+    outdoor_logs: Logs = ()
     events: tuple[Event, ...] = ()
 
 
@@ -103,7 +110,7 @@ class Room:
     id: Id
     building: str
     name: str = ""
-    floor: Annotated[int, Field(ge=-10, le=200)] | None = None
+    floor: Annotated[Whole, Field(ge=-10, le=200)] | None = None
     use: RoomUse | None = None
     size: Dimensions | None = None
     plan: tuple[tuple[SignedLength, SignedLength], ...] = ()
@@ -118,17 +125,17 @@ class Room:
     trolley_trips_per_day: Count | None = None
     supervised_share: Share | None = None
     cooking: Literal["none", "near", "open"] | None = None
-    smoking: bool | None = None
+    smoking: YesNo | None = None
     candles_evenings_per_year: Count | None = None
-    pipes_overhead: bool | None = None
-    leaks_known: bool | None = None
+    pipes_overhead: YesNo | None = None
+    leaks_known: YesNo | None = None
     flood_level_m: Annotated[Length | None, Field(alias="flood_level")] = None
-    sprinklers: bool | None = None
-    pests_seen: bool | None = None
-    loud_music: bool | None = None
+    sprinklers: YesNo | None = None
+    pests_seen: YesNo | None = None
+    loud_music: YesNo | None = None
     unseen_hours: Count | None = None
     events: tuple[Event, ...] = ()
-    logs: tuple[LogRef, ...] = ()
+    logs: Logs = ()
     light_readings: tuple[LightReading, ...] = ()
 
 
@@ -152,7 +159,7 @@ class Furniture:
     __pydantic_config__ = STRICT
 
     what: str
-    height_m: Annotated[Length, Field(alias="height")]
+    height_m: Annotated[Extent, Field(alias="height")]
     depth_m: Annotated[Length | None, Field(alias="depth")] = None
     width_m: Annotated[Length | None, Field(alias="width")] = None
     at_m: Annotated[Length | None, Field(alias="at")] = None
@@ -175,8 +182,8 @@ class Stair:
 
     __pydantic_config__ = STRICT
 
-    riser_m: Annotated[Length, Field(alias="riser")]
-    tread_m: Annotated[Length, Field(alias="tread")]
+    riser_m: Annotated[Extent, Field(alias="riser")]
+    tread_m: Annotated[Extent, Field(alias="tread")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,14 +197,14 @@ class Wall:
     name: str = ""
     side: Side | None = None
     faces_deg: Annotated[Angle | None, Field(alias="faces")] = None
-    outside: bool | None = None
-    insulated: bool | None = None
+    outside: YesNo | None = None
+    insulated: YesNo | None = None
     u_value_w_m2k: Annotated[Conductance | None, Field(alias="u_value")] = None
-    f_rsi: Annotated[float, Field(gt=0, le=1)] | None = None
+    f_rsi: Annotated[Number, Field(gt=0, le=1)] | None = None
     build: WallBuild | None = None
     fixings_allowed: Literal["any", "rail_only", "existing", "none"] | None = None
-    height_m: Annotated[Length | None, Field(alias="height")] = None
-    span_m: Annotated[Length | None, Field(alias="span")] = None
+    height_m: Annotated[Extent | None, Field(alias="height")] = None
+    span_m: Annotated[Extent | None, Field(alias="span")] = None
     at_m: Annotated[Length, Field(alias="at")] = 0.0
     """Where the clear field begins, from the wall's left corner, facing it."""
     dado_top_m: Annotated[Length | None, Field(alias="dado_top")] = None
@@ -221,10 +228,10 @@ class Wall:
     free_from: Date | None = None
     free_until: Date | None = None
     pinned_by: str | None = None
-    measures_ruled_out: tuple[str, ...] = ()
-    preference: float | None = None
-    themes: tuple[str, ...] = ()
-    logs: tuple[LogRef, ...] = ()
+    measures_ruled_out: Words = ()
+    preference: Number | None = None
+    themes: Words = ()
+    logs: Logs = ()
     light_readings: tuple[LightReading, ...] = ()
     note: str = ""
 
@@ -240,12 +247,12 @@ class Pedestal:
     name: str = ""
     work: str | None = None
     mass_kg: Annotated[Mass | None, Field(alias="mass")] = None
-    height_m: Annotated[Length | None, Field(alias="height")] = None
-    base: Dimensions | None = None
-    """Width x depth of the foot."""
-    top: Dimensions | None = None
+    height_m: Annotated[Extent | None, Field(alias="height")] = None
+    base: Footprint | None = None
+    """Width x depth of the foot: the width is ``base.height_m``, the depth ``base.width_m``."""
+    top: Footprint | None = None
     fixed: Literal["none", "pin", "wall", "floor"] | None = None
-    bust_base: Dimensions | None = None
+    bust_base: Footprint | None = None
     bust_fixed: Literal["none", "pin", "wax", "clip"] | None = None
     clear_width_m: Annotated[Length | None, Field(alias="clear_width")] = None
     barrier_m: Annotated[Length | None, Field(alias="barrier")] = None
@@ -256,9 +263,9 @@ class Pedestal:
     at_m: Annotated[Length | None, Field(alias="at")] = None
     free_from: Date | None = None
     free_until: Date | None = None
-    measures_ruled_out: tuple[str, ...] = ()
-    preference: float | None = None
-    logs: tuple[LogRef, ...] = ()
+    measures_ruled_out: Words = ()
+    preference: Number | None = None
+    logs: Logs = ()
     light_readings: tuple[LightReading, ...] = ()
     note: str = ""
 
@@ -273,12 +280,14 @@ class HoldingPlace:
     room: str | None = None
     building: str | None = None
     name: str = ""
-    span_m: Annotated[Length | None, Field(alias="span")] = None
-    height_m: Annotated[Length | None, Field(alias="height")] = None
-    climate_ok: bool | None = None
-    security: bool | None = None
+    span_m: Annotated[Extent | None, Field(alias="span")] = None
+    height_m: Annotated[Extent | None, Field(alias="height")] = None
+    side: Side | None = None
+    at_m: Annotated[Length | None, Field(alias="at")] = None
+    climate_ok: YesNo | None = None
+    security: YesNo | None = None
     until: Date | None = None
-    logs: tuple[LogRef, ...] = ()
+    logs: Logs = ()
     light_readings: tuple[LightReading, ...] = ()
     note: str = ""
 

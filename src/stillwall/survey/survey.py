@@ -10,9 +10,10 @@ from typing import Annotated, Literal
 from pydantic import ConfigDict, Field
 
 from stillwall.survey.features import DOORS, HeatSource, Lamp, Opening, Route
-from stillwall.survey.loggers import LightReading, LogFileRef, LoggerSettings, LogRef
+from stillwall.survey.loggers import LightReading, LogFileRef, LoggerSettings, Logs
 from stillwall.survey.places import Building, HoldingPlace, Pedestal, Place, Room, Wall
-from stillwall.survey.quantities import Date
+from stillwall.survey.quantities import Date, Number, Whole
+from stillwall.survey.spans import YearSpan
 from stillwall.survey.works import Work
 
 __all__ = [
@@ -45,16 +46,23 @@ class SurveyHead:
     name: str
     units: Literal["us", "si"] = "si"
     guideline: str = "bizot-2023"
-    seed: Annotated[int, Field(ge=0)] = 0
+    seed: Annotated[Whole, Field(ge=0, lt=2**63)] = 0
     surveyed_on: Date | None = None
     surveyed_by: str = ""
-    heating_season: str | None = None
-    outdoor_logs: tuple[LogRef, ...] = ()
+    heating_season: YearSpan | None = None
+    outdoor_logs: Logs = ()
     uv_limit: Literal[75, 10] = 75
-    ageing_limit: Annotated[float, Field(gt=0)] = 1.5
+    ageing_limit: Annotated[Number, Field(gt=0, le=100)] = 1.5
     inventory: str | None = None
     """A CSV of works inside the folder, with its column map in ``inventory_columns``."""
-    inventory_columns: Mapping[str, str] = field(default_factory=dict)
+    inventory_columns: dict[str, str] = field(default_factory=dict)
+    """Key of a work to the header of its column, such as ``{ id = "No.", image = "Size" }``."""
+    inventory_units: dict[str, str] = field(default_factory=dict)
+    """Key of a work to the unit of the bare numbers in its column, such as ``{ image = "in" }``."""
+    inventory_words: dict[str, dict[str, str]] = field(default_factory=dict)
+    """Key of a work to what the inventory calls things and what they are called here."""
+    inventory_defaults: dict[str, str] = field(default_factory=dict)
+    """Key of a work to its value where the inventory has no column or an empty cell."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +86,7 @@ class Acknowledgement:
 
     alert: str
     by: str
-    on: Date
+    on: Date | None = None
     until: Date | None = None
 
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field
+from pydantic import BeforeValidator, ConfigDict, Field
 
 from stillwall.survey.quantities import (
     Count,
     Date,
     Dimensions,
+    Extent,
     Hours,
     Humidity,
     Id,
@@ -21,6 +22,9 @@ from stillwall.survey.quantities import (
     Share,
     Temperature,
     UvProportion,
+    Words,
+    YesNo,
+    one_or_many,
 )
 
 WorkKind = Literal[
@@ -35,6 +39,15 @@ Condition = Literal[
     "sound", "watch", "flaking", "loose_ornament", "cracked_glass", "active_mould", "active_insects"
 ]
 STRICT = ConfigDict(extra="forbid")
+
+
+def _backing(value: Any) -> Any:
+    word = value.strip().lower() if isinstance(value, str) else value
+    return (
+        {True: "board", "yes": "board", False: "none", "no": "none"}.get(word, value)
+        if value is not None
+        else None
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +91,7 @@ class Work:
     title: str = ""
     species: str | None = None
     cut: Literal["tangential", "radial"] | None = None
-    thickness_m: Annotated[Length | None, Field(alias="thickness")] = None
+    thickness_m: Annotated[Extent | None, Field(alias="thickness")] = None
     lined_with: Lining | None = None
     image: Dimensions | None = None
     framed: Dimensions | None = None
@@ -87,14 +100,17 @@ class Work:
     mass_kg: Annotated[Mass | None, Field(alias="mass")] = None
     mass_known: Literal["weighed", "estimated"] | None = None
     frame: FrameKind | None = None
-    ornament_loose: bool | None = None
+    ornament_loose: YesNo | None = None
     glazing: Glazing | None = None
-    backing: Backing | None = None
+    backing: Annotated[Backing | None, BeforeValidator(_backing)] = None
+    """On the page also yes (a board) and no."""
     hanging: Hanging | None = None
     wire_sag_m: Annotated[Length | None, Field(alias="wire_sag")] = None
     hook_drop_m: Annotated[Length | None, Field(alias="hook_drop")] = None
     points: Count | None = None
-    ratings_kg: Annotated[tuple[Mass, ...], Field(alias="ratings")] = ()
+    ratings_kg: Annotated[
+        Annotated[tuple[Mass, ...], BeforeValidator(one_or_many)], Field(alias="ratings")
+    ] = ()
     rating_kind: Literal["working", "ultimate"] | None = None
     condition: Condition | None = None
     reflectance: Share | None = None
@@ -111,8 +127,8 @@ class Work:
     leaves: Date | None = None
     lender: LenderLimits | None = None
     guideline: str | None = None
-    themes: tuple[str, ...] = ()
-    pinned: bool = False
+    themes: Words = ()
+    pinned: YesNo = False
     pair_with: str | None = None
     group: str | None = None
     on_show_months: Count | None = None

@@ -1,0 +1,37 @@
+"""The names nearest to one that is not known."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+_MOST_LOOKUPS = 100
+"""Beyond this many in one survey, no further names are offered: comparing is slow among thousands."""
+
+
+@dataclass
+class Nearest:
+    """Offers names, for as long as that is quick."""
+
+    left: int = _MOST_LOOKUPS
+
+    def to(self, word: str, known: Iterable[str]) -> list[str]:
+        """Up to three known names that are like a word."""
+        if self.left <= 0 or len(word) > 100:
+            return []
+        self.left -= 1
+        plain = {_plain(name): name for name in known}
+        near = difflib.get_close_matches(_plain(word), plain, n=3, cutoff=0.55)
+        return [plain[name] for name in near]
+
+    def advice(self, word: str, known: Iterable[str], otherwise: str) -> str:
+        """A remedy that offers the nearest names."""
+        near = self.to(word, known)
+        if not near:
+            return otherwise
+        return "write " + " or ".join(repr(name) for name in near) + " if that is meant"
+
+
+def _plain(name: str) -> str:
+    return name.casefold().replace("-", "_").replace(" ", "_")
