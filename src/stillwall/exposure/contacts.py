@@ -7,7 +7,7 @@ visitor or pass is known.
 from __future__ import annotations
 
 import math
-from typing import Final, TypeVar
+from typing import Any, Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,7 +76,8 @@ def contacts_per_year(
     body_m: float = BODY_M,
 ) -> Value:
     """Contacts a year of one stream of people; ``overlap`` is the share of its band that the work covers."""
-    made: Value = contact_per_pass(clear_m, per_hour, lapse, kept_m, body_m) * (passes * overlap)
+    per_pass: Any = contact_per_pass(clear_m, per_hour, lapse, kept_m, body_m)
+    made: Value = per_pass * passes * overlap
     return made
 
 

@@ -1,0 +1,451 @@
+"""Whether a work has room on a wall, and whether it can be carried there at all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from stillwall.carrying import OUTSIDE, Packet, Passage, Way, ratio, ratio_draws, way
+from stillwall.case import Case
+from stillwall.draws import Floats
+from stillwall.exposure.egress import corridor_min_width, decoration_area_limit, protrusion_limit
+from stillwall.exposure.framed_size import packed_dimension
+from stillwall.exposure.placing import span_load, stair_corner_clearance, viewing_distance
+from stillwall.hanging import Hanging, hang, size_draws
+from stillwall.load import Evidence, Load, weakest
+from stillwall.survey.places import HoldingPlace, Pedestal, Wall
+from stillwall.units import Amount, show_length
+
+PARTS = {
+    "bottom": "lowest height of the bottom edge that is asked for, in m",
+    "frame": "kind of frame that the work is given",
+    "furniture": "height of a console or chest put below, in m",
+    "barrier": "distance of a barrier from the wall, in m",
+}
+INCH_M = 0.0254
+SIZE_NODES = np.linspace(-2.6, 2.6, 9)
+HANDRAIL_M = 0.9652
+"""Top of the handrail band, 38 in. [m]"""
+NOT_A_SURVEY = (
+    "This is a screening of stated facts, not a survey of structure, fire, electrics or condition; "
+    "a competent person decides on site."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Part:
+    """One thing that has to fit: what it needs, what there is, how sure that is."""
+
+    draws: Floats
+    sentence: str
+    evidence: Evidence
+    exposure: Amount
+    allowance: Amount
+    source: str
+    bars: bool = False
+    missing: tuple[str, ...] = ()
+
+
+def load(case: Case) -> Load | None:
+    """Needed over clear: across the wall, up the wall, and through everything on the way there."""
+    place = case.site.place
+    hanging = hang(case)
+    unknown = _unknown(case, hanging)
+    if unknown:
+        return Load(
+            hazard="fit",
+            kind="constraint",
+            draws=None,
+            reason=f"Nobody can say whether {case.work.name} fits at {place.id}: {_questions(unknown)}.",
+            evidence="missing",
+            sources=(case.library.figures["fit.margin.side"].source,),
+            missing=unknown,
+            deciding=True,
+        )
+    parts = [*_on_the_wall(case, hanging), *_way_in(case, hanging)]
+    if not parts:
+        return None
+    draws = np.max([part.draws for part in parts], axis=0)
+    worst = max(parts, key=lambda part: (part.bars, float(np.median(part.draws))))
+    others = [part.sentence for part in parts if part is not worst and np.median(part.draws) > 0.8]
+    missing = tuple(dict.fromkeys(hanging.missing + tuple(q for part in parts for q in part.missing)))
+    return Load(
+        hazard="fit",
+        kind="constraint",
+        draws=draws,
+        barred=any(part.bars for part in parts),
+        reason=worst.sentence,
+        evidence=weakest(*(part.evidence for part in parts)),
+        sources=(case.library.figures[worst.source].source,),
+        missing=missing,
+        deciding=True,
+        exposure=worst.exposure,
+        allowance=worst.allowance,
+        notes=(*others, *_notes(case, hanging)),
+        cautions=_cautions(case, hanging),
+    )
+
+
+def _unknown(case: Case, hanging: Hanging) -> tuple[str, ...]:
+    work, place = case.work, case.site.place
+    questions = []
+    if work.framed is None and work.image is None:
+        questions += list(hanging.size.missing)
+    if isinstance(place, Wall) and hanging.field is not None:
+        if place.span_m is None and hanging.field.span_evidence == "assumed":
+            questions.append(f"Clear span of wall {place.id}, free of casings, corners and radiators?")
+        if hanging.field.height_evidence == "assumed":
+            questions.append(f"Height of wall {place.id}, floor to cornice or ceiling?")
+    return tuple(dict.fromkeys(questions))
+
+
+def _questions(questions: tuple[str, ...]) -> str:
+    return " ".join(question[0].lower() + question[1:].rstrip("?") for question in questions[:1])
+
+
+def _on_the_wall(case: Case, hanging: Hanging) -> list[_Part]:
+    place = case.site.place
+    if isinstance(place, HoldingPlace):
+        return _in_store(case, hanging, place)
+    if isinstance(place, Pedestal):
+        return _on_top(case, hanging, place)
+    return [*_field_parts(case, hanging), *_egress(case, hanging, place)]
+
+
+def _field_parts(case: Case, hanging: Hanging) -> list[_Part]:
+    field, work, place = hanging.field, case.work, case.site.place
+    assert field is not None
+    show = case.survey.head.units
+    row = hanging.needed_span_m - 2 * field.margin_m - hanging.width_m
+    tape = 1 + case.library.figure("fit.way.tape") * case.draws.normal(f"wall:{place.id}:span") / 2
+    across = _over_sizes(case, hanging, lambda h, w: field.span_ratio(h, w + row)) * tape
+    up = _over_sizes(case, hanging, lambda h, _: field.height_ratio(h)) * tape
+    ceiling = max(field.top_most_m, _ceiling(case))
+    too_tall = float(np.quantile(up, 0.05)) * (field.top_most_m - field.bottom_least_m) > (
+        ceiling - field.bottom_least_m
+    )
+    evidence = weakest(hanging.evidence, "surveyed")
+    needed, clear = hanging.needed_span_m, hanging.needed_span_m / float(np.median(across))
+    with_it = f" with {', '.join(hanging.partners)} in the row" if hanging.partners else ""
+    span = _Part(
+        draws=across,
+        sentence=(
+            f"{work.name}{with_it} needs {show_length(needed, show)} of wall, margins included; "
+            f"{place.id} has {show_length(clear, show)} clear."
+        ),
+        evidence=evidence,
+        exposure=Amount(needed, "m"),
+        allowance=Amount(clear, "m"),
+        source="fit.margin.side",
+    )
+    room = field.top_most_m - field.bottom_least_m
+    height = _Part(
+        draws=up,
+        sentence=(
+            f"{work.name} is {show_length(hanging.height_m, show)} high; {place.id} has "
+            f"{show_length(room, show)} between {field.bottom_rule} and {field.top_rule}."
+        ),
+        evidence=evidence,
+        exposure=Amount(hanging.height_m, "m"),
+        allowance=Amount(room, "m"),
+        source="fit.margin.cornice",
+        bars=too_tall,
+    )
+    return [span, height]
+
+
+def _over_sizes(case: Case, hanging: Hanging, compute: Callable[[float, float], float]) -> Floats:
+    """Draws of a ratio that depends on the framed size; computed at a few sizes and interpolated."""
+    size = hanging.size
+    if size.height_span_m[0] == size.height_span_m[1] and size.width_span_m[0] == size.width_span_m[1]:
+        draws = np.full(case.draws.count, compute(size.height_m, size.width_m))
+        turned = compute(size.width_m, size.height_m)
+    else:
+        ratios = [compute(*size.at(node)) for node in SIZE_NODES]
+        draws = np.interp(case.draws.normal(f"work:{case.work.id}:face"), SIZE_NODES, ratios)
+        turned = compute(size.width_m, size.height_m)
+    if _contradicts(case, hanging):
+        return np.where(case.draws.normal(f"work:{case.work.id}:order") > 0, turned, draws)
+    return draws
+
+
+def _contradicts(case: Case, hanging: Hanging) -> bool:
+    """Whether the sizes, height first, contradict how the picture is said to stand."""
+    height, width = hanging.height_m, hanging.width_m
+    if case.work.orientation == "upright":
+        return height < width * 0.98
+    return case.work.orientation == "landscape" and width < height * 0.98
+
+
+def _ceiling(case: Case) -> float:
+    wall, room = case.wall, case.site.room
+    if wall is not None and wall.height_m is not None:
+        return wall.height_m
+    return 0.0 if room is None or room.size is None else room.size.height_m
+
+
+def _egress(case: Case, hanging: Hanging, wall: Wall) -> list[_Part]:
+    """The width that a way out must keep, in front of the work or of its barrier."""
+    if wall.circulation != "required_egress" or wall.clear_width_m is None:
+        return []
+    show, figure = case.survey.head.units, case.library.figure
+    barrier = case.setting("fit", "barrier")
+    taken = hanging.projection_m
+    if barrier is not None or wall.barrier_m is not None:
+        taken = max(taken, wall.barrier_m or 0.0, 0.0 if barrier is None else float(barrier))
+    people = case.site.room.people_peak_hour if case.site.room is not None else None
+    least = corridor_min_width(
+        figure("fit.code.corridor_few") if people is None else people,
+        figure("fit.code.corridor_width") * INCH_M,
+        figure("fit.code.corridor_width_few") * INCH_M,
+        figure("fit.code.corridor_few"),
+    )
+    left = wall.clear_width_m - taken
+    return [
+        _Part(
+            draws=np.full(case.draws.count, span_load(least, left)),
+            sentence=(
+                f"The way out past {wall.id} keeps {show_length(left, show)} of the "
+                f"{show_length(least, show)} that codes commonly ask; the local authority decides."
+            ),
+            evidence="surveyed",
+            exposure=Amount(least, "m"),
+            allowance=Amount(left, "m"),
+            source="fit.code.corridor_width",
+        )
+    ]
+
+
+def _in_store(case: Case, hanging: Hanging, place: HoldingPlace) -> list[_Part]:
+    show = case.survey.head.units
+    height, width = size_draws(case, hanging.size)
+    parts = []
+    for side, room, what in (
+        (width, place.span_m, "wide"),
+        (height, place.height_m, "high"),
+    ):
+        if room is not None:
+            parts.append(
+                _Part(
+                    draws=side / room,
+                    sentence=(
+                        f"{case.work.name} is {show_length(float(np.median(side)), show)} {what}; "
+                        f"{place.id} has {show_length(room, show)}."
+                    ),
+                    evidence=hanging.size.evidence,
+                    exposure=Amount(float(np.median(side)), "m"),
+                    allowance=Amount(room, "m"),
+                    source="fit.margin.side",
+                )
+            )
+    return parts
+
+
+def _on_top(case: Case, hanging: Hanging, place: Pedestal) -> list[_Part]:
+    """The foot of a bust on the top of its pedestal."""
+    if place.top is None or place.bust_base is None:
+        return []
+    show = case.survey.head.units
+    foot, top = place.bust_base, place.top
+    share = max(
+        foot.height_m / top.height_m,
+        foot.width_m / top.width_m,
+    )
+    return [
+        _Part(
+            draws=np.full(case.draws.count, share),
+            sentence=(
+                f"The foot of {case.work.name} is {show_length(foot.height_m, show)} x "
+                f"{show_length(foot.width_m, show)}; the pedestal's top is "
+                f"{show_length(top.height_m, show)} x {show_length(top.width_m, show)}."
+            ),
+            evidence="surveyed",
+            exposure=Amount(share * top.width_m, "m"),
+            allowance=Amount(top.width_m, "m"),
+            source="fit.margin.side",
+        )
+    ]
+
+
+def _way_in(case: Case, hanging: Hanging) -> list[_Part]:
+    """The tightest point between where the work is and the room of the place."""
+    target = case.site.place.room
+    start = _start(case)
+    if target is None or start == target:
+        return []
+    figure = case.library.figure
+    hands, clearance = figure("fit.way.hands"), figure("fit.way.clearance")
+    packed = case.work.packed
+    if packed is not None:
+        sides = sorted([packed.height_m, packed.width_m])
+        thick = packed.depth_m or packed_dimension(hanging.size.depth_m, hands)
+        scale = 1.0
+    else:
+        sides = sorted(packed_dimension(side, clearance) for side in (hanging.height_m, hanging.width_m))
+        thick = packed_dimension(hanging.size.depth_m, hands)
+        scale = 0.0
+    packet = Packet(sides[0], sides[1], thick)
+    found = way(case.survey, case.library, packet, start, target)
+    if found.found and not found.passages:
+        return []
+    passages = found.passages if found.found else (_unsurveyed(case, start, target),)
+    return [_passing(case, hanging, packet, passages, found, fixed=scale == 1.0)]
+
+
+def _start(case: Case) -> str:
+    """The room in which the work is now; outside the building where it is not on any place."""
+    now = case.work.now_at
+    place = None if now is None else case.survey.places.get(now)
+    if place is None:
+        return OUTSIDE
+    if place.room is not None:
+        return place.room
+    return getattr(place, "building", None) or OUTSIDE
+
+
+def _unsurveyed(case: Case, start: str, target: str) -> Passage:
+    return Passage(id=f"between {start} and {target}", kind="door")
+
+
+def _passing(
+    case: Case, hanging: Hanging, packet: Packet, passages: tuple[Passage, ...], found: Way, *, fixed: bool
+) -> _Part:
+    show = case.survey.head.units
+    tightest = max(passages, key=lambda passage: ratio(case.library, passage, packet))
+    if fixed:
+        short, long = (np.full(case.draws.count, side) for side in (packet.short_m, packet.long_m))
+    else:
+        clearance = 2 * case.library.figure("fit.way.clearance")
+        height, width = size_draws(case, hanging.size)
+        short = np.minimum(height, width) + clearance
+        long = np.maximum(height, width) + clearance
+    draws = np.max(
+        [ratio_draws(case.library, case.draws, item, packet, short, long) for item in passages], axis=0
+    )
+    unmeasured = tuple(item.question for item in passages if not item.known)
+    if not found.found:
+        unmeasured = (
+            f"How is {case.work.name} carried to {case.site.place.id}: clear sizes of every door, turn, "
+            f"stair and lift {tightest.id}?",
+        )
+    middle = float(np.median(draws))
+    if tightest.known and tightest.height_m is not None and tightest.width_m is not None:
+        size = f", {show_length(tightest.height_m, show)} x {show_length(tightest.width_m, show)} clear"
+    elif tightest.known and tightest.turn_m is not None:
+        size = ", " + " into ".join(show_length(leg, show) for leg in tightest.turn_m)
+    else:
+        size = ", not measured"
+    verb = "passes" if middle <= 1 else "does not pass"
+    return _Part(
+        draws=draws,
+        sentence=(
+            f"{case.work.name}, {show_length(packet.short_m, show)} on its shorter side and "
+            f"{show_length(packet.thick_m, show)} thick as carried, {verb} the {tightest.kind} "
+            f"{tightest.id}{size}, at {middle:.2f} of what goes through."
+        ),
+        evidence=weakest(hanging.size.evidence, "assumed" if unmeasured else "surveyed"),
+        exposure=Amount(packet.short_m, "m"),
+        allowance=Amount(packet.short_m / max(middle, 1e-9), "m"),
+        source="fit.way.clearance",
+        bars=found.found and tightest.known and float(np.quantile(draws, 0.05)) > 1,
+        missing=unmeasured,
+    )
+
+
+def _notes(case: Case, hanging: Hanging) -> tuple[str, ...]:
+    wall, show = case.wall, case.survey.head.units
+    if wall is None or hanging.field is None:
+        return ()
+    notes = [
+        f"It would hang with its bottom edge at {show_length(hanging.bottom_m, show)}, its centre at "
+        f"{show_length(hanging.centre_m, show)}, its hook at {show_length(hanging.hook_m, show)} and its "
+        f"left edge {show_length(hanging.left_m, show)} from the left corner."
+    ]
+    if _contradicts(case, hanging):
+        notes.append(
+            f"{case.work.name} is called {case.work.orientation}, but its size reads otherwise with height "
+            "first; was the width written first?"
+        )
+    if not hanging.free:
+        blockers = ", ".join(sorted({obstacle.what for obstacle in hanging.field.obstacles})) or "the corners"
+        notes.append(f"No place on {wall.id} keeps clear of {blockers}.")
+    elif hanging.tight:
+        notes.append(f"It fits only with margins under {show_length(hanging.field.margin_m, show)}.")
+    there = [
+        work for work in case.survey.works.values() if work.now_at == wall.id and work.id != case.work.id
+    ]
+    others = [work.name for work in there if work.id not in hanging.partners]
+    if others:
+        notes.append(f"{', '.join(others)} hangs on {wall.id} now and is not counted.")
+    return (*notes, *_code_notes(case, hanging, wall), *_custom_notes(case, hanging, wall))
+
+
+def _custom_notes(case: Case, hanging: Hanging, wall: Wall) -> list[str]:
+    show, figure = case.survey.head.units, case.library.figure
+    notes = []
+    if wall.stair is not None:
+        clearance = stair_corner_clearance(
+            hanging.centre_m, hanging.height_m, hanging.width_m, wall.stair.riser_m, wall.stair.tread_m
+        )
+        notes.append(
+            f"Its uphill lower corner stands {show_length(clearance, show)} above the nosing line"
+            + (", inside the band of the handrail." if clearance < HANDRAIL_M else ".")
+        )
+    back = viewing_distance(hanging.height_m, figure("fit.viewing.angle"))
+    if wall.clear_width_m is not None and wall.clear_width_m < back / 2:
+        notes.append(
+            f"Seen whole from {show_length(back, show)}; there are only "
+            f"{show_length(wall.clear_width_m, show)}."
+        )
+    return notes
+
+
+def _code_notes(case: Case, hanging: Hanging, wall: Wall) -> list[str]:
+    show, figure = case.survey.head.units, case.library.figure
+    notes = []
+    limit = protrusion_limit(
+        hanging.bottom_m,
+        *(figure(f"fit.code.projection_{name}") * INCH_M for name in ("limit", "from", "to")),
+    )
+    if wall.circulation in ("passing", "required_egress") and hanging.projection_m > limit:
+        notes.append(
+            f"It stands out {show_length(hanging.projection_m, show)}; between 27 and 80 in above the floor "
+            f"accessibility codes allow {show_length(limit, show)} into a way, unless a console or "
+            "barrier below is found by a cane."
+        )
+    if wall.circulation == "required_egress" and wall.height_m is not None and wall.span_m is not None:
+        area = decoration_area_limit(wall.height_m * wall.span_m, figure("fit.code.decoration_share"))
+        share = hanging.height_m * hanging.width_m / area
+        notes.append(
+            f"It covers {share:.1f} of the tenth of a wall that fire codes allow as decoration on a way out; "
+            "ask the fire marshal."
+        )
+    room = case.site.room
+    if room is not None and room.sprinklers:
+        notes.append(
+            "Sprinklers: keep its face "
+            f"{show_length(figure('fit.code.sprinkler_face'), show)} from any head and do not hang it "
+            f"within {show_length(figure('fit.code.sprinkler_clear'), show)} below one unless it is flat on the "
+            "wall."
+        )
+    return notes
+
+
+def _cautions(case: Case, hanging: Hanging) -> tuple[str, ...]:
+    cautions = [NOT_A_SURVEY]
+    wall = case.wall
+    if wall is not None and wall.circulation == "required_egress":
+        cautions.append(
+            "Ways out, sprinklers, alarms and accessibility: editions of codes differ; the local authority "
+            "decides."
+        )
+    if max(hanging.height_m, hanging.width_m) > 1.5:
+        cautions.append(
+            "Walk the way with the packed size first, and stop if any step differs from the survey; two "
+            "people or more; never lift by the ornament or the top rail."
+        )
+    if wall is not None and wall.stair is not None:
+        cautions.append("Work over a stair needs a proper platform.")
+    return tuple(cautions)
