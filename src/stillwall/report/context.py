@@ -1,0 +1,330 @@
+"""Everything that the report says, before it is set: one context for the page and for the PDF."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import importlib.metadata
+from dataclasses import dataclass
+
+from stillwall.assess import OpenSurvey, WorkRanking
+from stillwall.charts.figures import hazard_words, show_chance
+from stillwall.charts.theme import Drawing, wash
+from stillwall.load import Load
+from stillwall.record import Channel
+from stillwall.reference.sources import CHECKED_WORDS
+from stillwall.report.sections import Section, place_section
+from stillwall.report.words import (
+    LOAD_IN_WORDS,
+    SCREENING,
+    answer,
+    date_words,
+    governed_words,
+    load_words,
+    place_name,
+)
+from stillwall.survey.survey import Survey
+
+DRAWN_FIRST = 5
+"""Places that are drawn without being asked for."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RankRow:
+    """One line of the ranking."""
+
+    rank: int
+    name: str
+    anchor: str
+    verdict: str
+    until: str
+    governed: str
+    load: str
+    bar: float | None
+    wash: str
+    best: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourceRow:
+    """Where the allowance of a hazard comes from."""
+
+    hazard: str
+    title: str
+    locator: str
+    checked: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InputRow:
+    """A file that was read."""
+
+    file: str
+    summary: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcceptedRow:
+    """A risk that somebody has accepted."""
+
+    what: str
+    risk: str
+    who: str
+    until: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trip:
+    """One trip of the crew."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moves:
+    """The chain of moves."""
+
+    sentence: str
+    drawing: Drawing | None
+    caption: str
+    trips: tuple[Trip, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """The report."""
+
+    title: str
+    above: str
+    title_before: str
+    title_name: str
+    title_after: str
+    answer: str
+    ranking: tuple[RankRow, ...]
+    ranking_caption: str
+    ranking_note: str
+    verdicts: tuple[str, ...]
+    sections: tuple[Section, ...]
+    moves: Moves | None
+    accepted: tuple[AcceptedRow, ...]
+    method: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sources: tuple[SourceRow, ...]
+    inputs: tuple[InputRow, ...]
+    particulars: tuple[tuple[str, str], ...]
+    version: str
+
+
+def make_page(
+    ranking: WorkRanking, *, extra: tuple[str, ...] = (), moves: Moves | None = None, command: str
+) -> Page:
+    """The context of the report for one work.
+
+    Parameters
+    ----------
+    ranking
+        Every place for the work.
+    extra
+        Ids of places to draw besides the first five.
+    command
+        The command that makes this report again.
+    """
+    opened = ranking.opened
+    survey = opened.survey
+    wanted = [ranked.id for ranked in ranking.places[:DRAWN_FIRST]]
+    wanted += [name for name in extra if name in ranking.by_place and name not in wanted]
+    by_id = {ranked.id: ranked for ranked in ranking.places}
+    sections = tuple(
+        place_section(by_id[name], ranking.by_place[name], opened, anchor=f"place-{by_id[name].rank}")
+        for name in wanted
+    )
+    anchors = {name: f"place-{by_id[name].rank}" for name in wanted}
+    rows = tuple(_row(ranking, name, anchors.get(name, "")) for name in by_id)
+    return Page(
+        title=f"Where may {ranking.work.name} hang? {survey.head.name}",
+        above=_above(opened),
+        title_before="Where may ",
+        title_name=ranking.work.name,
+        title_after=" stand?" if ranking.work.id in _standing(ranking) else " hang?",
+        answer=answer(ranking),
+        ranking=rows,
+        ranking_caption=f"{len(rows)} places, best first",
+        ranking_note=LOAD_IN_WORDS,
+        verdicts=tuple(dict.fromkeys(row.verdict for row in rows)),
+        sections=sections,
+        moves=moves,
+        accepted=tuple(_accepted(survey)),
+        method=_method(ranking),
+        cautions=_cautions(ranking),
+        sources=_sources(ranking),
+        inputs=_inputs(opened),
+        particulars=_particulars(ranking, command),
+        version=version(),
+    )
+
+
+def version() -> str:
+    """The version of this package."""
+    return importlib.metadata.version("stillwall")
+
+
+def _standing(ranking: WorkRanking) -> frozenset[str]:
+    return frozenset({ranking.work.id}) if ranking.work.kind in ("bust", "object") else frozenset()
+
+
+def _above(opened: OpenSurvey) -> str:
+    return f"{opened.survey.head.name} · judged from {date_words(opened.as_of)}"
+
+
+def _row(ranking: WorkRanking, name: str, anchor: str) -> RankRow:
+    placed = ranking.by_place[name]
+    ranked = next(each for each in ranking.places if each.id == name)
+    worst = placed.judged.worst
+    shown = load_words(placed)
+    number = worst if shown not in ("barred", "—") else None
+    return RankRow(
+        rank=ranked.rank,
+        name=place_name(ranking.opened.survey, placed.place),
+        anchor=anchor,
+        verdict=placed.judged.verdict,
+        until="" if placed.judged.until is None else _short_date(placed.judged.until),
+        governed=governed_words(placed),
+        load=shown,
+        bar=100.0 if shown == "barred" else _bar(number),
+        wash=wash(10.0 if shown == "barred" or number is None else number),
+        best=show_chance(ranked.chance_best) if not placed.judged.barred else "—",
+    )
+
+
+def _bar(ratio: float | None) -> float | None:
+    """Length of the bar beside a load, as a share of its track: a tenth to ten times, logarithmic. [%]"""
+    if ratio is None:
+        return None
+    from math import log10
+
+    return round(50 * (1 + log10(min(max(ratio, 0.1), 10.0))), 1)
+
+
+def _short_date(day: dt.date) -> str:
+    return date_words(day)
+
+
+def _accepted(survey: Survey) -> list[AcceptedRow]:
+    return [
+        AcceptedRow(
+            what=f"{survey.works[risk.work].name}, {place_name(survey, survey.places[risk.wall])}",
+            risk=f"{hazard_words(risk.hazard)}{': ' + risk.text if risk.text else ''}",
+            who=f"{risk.by}, {date_words(risk.on)}",
+            until="" if risk.until is None else date_words(risk.until),
+        )
+        for risk in survey.accepted
+        if risk.work in survey.works and risk.wall in survey.places
+    ]
+
+
+def _method(ranking: WorkRanking) -> tuple[str, ...]:
+    opened = ranking.opened
+    guideline = opened.library.guidelines[ranking.work.guideline or opened.survey.head.guideline]
+    stay = ranking.stay
+    span = "without an end, judged by the year" if stay.end is None else f"to {date_words(stay.end)}"
+    return (
+        f"The stay runs from {date_words(stay.start)} {span}. The house's guideline is {guideline.title} "
+        f"({guideline.source}).",
+        "Each hazard gives one load, exposure over allowance, from joint draws of what is not known "
+        "exactly: places that share a logger share its error. A bar shows the central 90 % of the draws. "
+        "The largest graded load governs; nothing makes up for anything else. Fit and fixing pass or fail; "
+        "falling and fire pass only with the upper end of their interval.",
+        "A place is unsuitable where a bar stands or a load passes 1 with a chance of 80 % or more "
+        "whatever is done; undecided where deciding evidence is missing; suitable where no load passes 1 "
+        "with a chance over 20 %. A short record is never read as a good one: seasons that nobody saw "
+        "widen the interval.",
+    )
+
+
+def _cautions(ranking: WorkRanking) -> tuple[str, ...]:
+    said = [SCREENING]
+    for placed in ranking.by_place.values():
+        said += placed.judged.cautions
+        if placed.problem:
+            said.append(f"A log could not be used: {placed.problem}")
+    return tuple(dict.fromkeys(said))
+
+
+def _sources(ranking: WorkRanking) -> tuple[SourceRow, ...]:
+    found: dict[tuple[str, str, str], SourceRow] = {}
+    for placed in ranking.by_place.values():
+        for load in placed.judged.loads:
+            for row in _source_rows(load, ranking.opened):
+                found.setdefault((row.hazard, row.title, row.locator), row)
+    return tuple(sorted(found.values(), key=lambda row: (row.hazard, row.title, row.locator)))
+
+
+def _source_rows(load: Load, opened: OpenSurvey) -> list[SourceRow]:
+    return [
+        SourceRow(
+            hazard=hazard_words(load.hazard),
+            title=opened.library.sources[citation.key].title
+            if citation.key in opened.library.sources
+            else citation.key,
+            locator=citation.locator,
+            checked=CHECKED_WORDS[citation.checked],
+        )
+        for citation in load.sources
+    ]
+
+
+def _inputs(opened: OpenSurvey) -> tuple[InputRow, ...]:
+    survey = opened.survey
+    channels: dict[str, list[Channel]] = {}
+    for name in survey.places:
+        for channel in opened.site(name).record.channels.values():
+            for file in channel.files:
+                channels.setdefault(file, []).append(channel)
+    rows = [InputRow(file="survey.toml", summary="the survey", sha256=_sha256(survey, "survey.toml"))]
+    rows += [
+        InputRow(file=file, summary=_summary(channels[file]), sha256=_sha256(survey, file))
+        for file in sorted(channels)
+    ]
+    return tuple(rows)
+
+
+def _sha256(survey: Survey, file: str) -> str:
+    try:
+        return hashlib.sha256((survey.folder / file).read_bytes()).hexdigest()
+    except OSError:
+        return "could not be read"
+
+
+def _summary(channels: list[Channel]) -> str:
+    roles = sorted({channel.role.replace("_", " ") for channel in channels})
+    first = min(channel.times[0] for channel in channels if len(channel.times))
+    last = max(channel.times[-1] for channel in channels if len(channel.times))
+    return f"{', '.join(roles)}, {str(first)[:10]} to {str(last)[:10]}"
+
+
+def _particulars(ranking: WorkRanking, command: str) -> tuple[tuple[str, str], ...]:
+    opened = ranking.opened
+    head = opened.survey.head
+    surveyed = " ".join(
+        part
+        for part in (
+            "" if head.surveyed_on is None else date_words(head.surveyed_on),
+            f"by {head.surveyed_by}" if head.surveyed_by else "",
+        )
+        if part
+    )
+    pairs = [
+        (
+            "Work",
+            f"{ranking.work.name} ({ranking.work.id}), {opened.library.media[ranking.work.medium].title}",
+        ),
+        ("Surveyed", surveyed or "not said"),
+        ("Judged from", date_words(opened.as_of)),
+        ("Seed of the draws", f"{opened.draws.seed}, {opened.draws.count} draws"),
+        ("Made by", f"stillwall {version()}"),
+        ("To repeat", command),
+    ]
+    return tuple(pairs)

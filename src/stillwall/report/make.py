@@ -1,0 +1,118 @@
+"""Set the report: context to one HTML file, written whole or not at all."""
+
+from __future__ import annotations
+
+import base64
+import datetime as dt
+import hashlib
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, StrictUndefined, Template
+
+from stillwall.assess import OpenSurvey
+from stillwall.errors import Fault, InputError
+from stillwall.report.context import Page, make_page
+from stillwall.report.words import answer
+from stillwall.store import write_whole
+
+REPORTS = Path("reports")
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A report that has been written."""
+
+    html: Path
+    pdf: Path | None
+    sentence: str
+
+    @property
+    def document(self) -> dict[str, Any]:
+        """The JSON document of the command."""
+        return {"stillwall": 1, "html": str(self.html), "pdf": None if self.pdf is None else str(self.pdf)}
+
+
+def make_report(
+    opened: OpenSurvey,
+    *,
+    work: str | None = None,
+    walls: tuple[str, ...] = (),
+    start: dt.date | None = None,
+    end: dt.date | None = None,
+    out: Path | None = None,
+    pdf: bool = False,
+    paper: str = "a4",
+) -> Made:
+    """Write the report for one work; by default the first that has no place yet.
+
+    Raises
+    ------
+    InputError
+        If there is no work, or the file cannot be written.
+    """
+    subject = work or _incoming(opened)
+    for name in walls:
+        opened.place(name)
+    ranking = opened.rank(work=subject, start=start, end=end)
+    page = make_page(ranking, extra=walls, command=_command(opened, subject, walls, start, end))
+    html = out or REPORTS / f"{opened.survey.folder.resolve().name}-{subject}.html"
+    write_whole(html, render(page).encode())
+    return Made(html, None, f"{answer(ranking)}\n\nReport: {html}")
+
+
+def render(page: Page) -> str:
+    """The page as HTML. The same context gives the same text."""
+    script = _text("page.js")
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    return _template().render(page=page, css=_text("page.css"), script=script, script_hash=digest)
+
+
+@lru_cache(maxsize=1)
+def _template() -> Template:
+    environment = Environment(
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=False,
+        lstrip_blocks=False,
+        keep_trailing_newline=True,
+    )
+    return environment.from_string(_text("page.html.j2"))
+
+
+def _text(name: str) -> str:
+    return (files("stillwall.report") / name).read_text(encoding="utf-8")
+
+
+def _incoming(opened: OpenSurvey) -> str:
+    works = opened.survey.works
+    if not works:
+        raise InputError(
+            Fault(
+                where=str(opened.survey.folder / "survey.toml"),
+                found="no works",
+                expected="at least one work to find a place for",
+                fix="add a [[work]] table",
+            )
+        )
+    unplaced = [
+        name for name, work in works.items() if work.now_at not in opened.survey.places or work.arrives
+    ]
+    return (unplaced or list(works))[0]
+
+
+def _command(
+    opened: OpenSurvey, work: str, walls: tuple[str, ...], start: dt.date | None, end: dt.date | None
+) -> str:
+    parts = ["stillwall", "report", opened.survey.folder.name, "--work", work]
+    for name in walls:
+        parts += ["--wall", name]
+    if start is not None:
+        parts += ["--from", start.isoformat()]
+    if end is not None:
+        parts += ["--to", end.isoformat()]
+    parts += ["--as-of", opened.as_of.isoformat(), "--seed", str(opened.draws.seed), "--units", opened.system]
+    return " ".join(parts)

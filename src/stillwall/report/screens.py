@@ -1,0 +1,180 @@
+"""Answers on a terminal: plain words, no colour, 80 columns unless there is room for more."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from stillwall.assess import Matrix, OpenSurvey, Placed, Vetting, WallRanking, WorkRanking
+from stillwall.charts.figures import against, hazard_words, show_chance, show_ratio
+from stillwall.charts.loads import severity
+from stillwall.judgement.ranking import Ranked
+from stillwall.load import Load
+from stillwall.report.words import (
+    LOAD_IN_WORDS,
+    SCREENING,
+    answer,
+    date_words,
+    governed_words,
+    load_words,
+    measure_words,
+    place_name,
+    verdict_sentence,
+)
+
+NARROW, WIDEST = 80, 120
+
+
+def screen_width() -> int:
+    """Columns to fill: 80 when piped."""
+    if not sys.stdout.isatty():
+        return NARROW
+    return max(NARROW, min(WIDEST, shutil.get_terminal_size().columns))
+
+
+def rank_screen(ranking: WorkRanking) -> str:
+    """Every place for one work."""
+    opened = ranking.opened
+    rows = [
+        (
+            str(ranked.rank),
+            place_name(opened.survey, ranking.by_place[ranked.id].place),
+            *_cells(ranked, ranking.by_place[ranked.id]),
+        )
+        for ranked in ranking.places
+    ]
+    lines = [f"Where may {ranking.work.name} hang?  {_stay_words(ranking)}", "", *_wrap(answer(ranking)), ""]
+    lines += table(("", "place", "verdict", "governed by", "load", "best"), rows, right=(0, 4, 5))
+    lines += ["", *_wrap(LOAD_IN_WORDS), *_wrap(_ties(ranking)), *_problems(ranking.by_place.values())]
+    return "\n".join([*lines, "", *_wrap(SCREENING)])
+
+
+def rank_wall_screen(ranking: WallRanking) -> str:
+    """Every work for one place."""
+    opened = ranking.opened
+    rows = [
+        (
+            str(ranked.rank),
+            ranking.by_work[ranked.id].work.name,
+            *_cells(ranked, ranking.by_work[ranked.id]),
+        )
+        for ranked in ranking.works
+    ]
+    lines = [f"What would suit {place_name(opened.survey, ranking.place)}?", ""]
+    lines += table(("", "work", "verdict", "governed by", "load", "best"), rows, right=(0, 4, 5))
+    return "\n".join([*lines, "", *_wrap(LOAD_IN_WORDS), "", *_wrap(SCREENING)])
+
+
+def vet_screen(vetting: Vetting) -> str:
+    """One work at one place: verdict, loads, measures, what would decide, cautions."""
+    placed, opened = vetting.placed, vetting.opened
+    name = place_name(opened.survey, placed.place)
+    lines = [f"{placed.work.name} at {name}, from {date_words(vetting.stay.start)}", ""]
+    lines += [*_wrap(verdict_sentence(vetting.ranked, placed, opened)), ""]
+    rows = [_load_row(load, opened) for load in sorted(placed.judged.loads, key=lambda each: -severity(each))]
+    lines += table(
+        ("hazard", "load", "90 % interval", "exposure against allowance", "known by"), rows, right=(1,)
+    )
+    for heading, texts in (
+        ("Reasons", [f"{hazard_words(load.hazard)}: {load.reason}" for load in placed.judged.loads]),
+        ("Would make it do", [measure_words(opened, chosen) for chosen in placed.judged.measures]),
+        ("Would decide it", placed.judged.would_decide),
+        ("Cautions", placed.judged.cautions),
+    ):
+        if texts:
+            lines += ["", heading]
+            for text in texts:
+                lines += _wrap(text, first="- ", rest="  ")
+    lines += ["", *_problems([placed]), *_wrap(SCREENING)]
+    return "\n".join(lines)
+
+
+def matrix_screen(matrix: Matrix) -> str:
+    """Works by places; one letter a cell and the governing load."""
+    signs = {"suitable": "s", "suitable with measures": "m", "undecided": "?", "unsuitable": "x"}
+    blocks = []
+    for work in matrix.works:
+        rows = []
+        for place in matrix.places:
+            cell = matrix.cells.get((work.id, place.id))
+            if cell is not None:
+                rows.append(
+                    (
+                        signs[cell.judged.verdict],
+                        place_name(matrix.opened.survey, place),
+                        governed_words(cell),
+                        load_words(cell),
+                    )
+                )
+        blocks += [work.name, *table(("", "place", "governed by", "load"), rows, right=(3,)), ""]
+    key = "s suitable, m suitable with measures, ? undecided, x unsuitable"
+    return "\n".join([*blocks, key, "", *_wrap(SCREENING)])
+
+
+def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> list[str]:
+    """Aligned columns that fit the screen; the second column gives way first."""
+    if not rows:
+        return ["(none)"]
+    widths = [max(len(row[column]) for row in [heads, *rows]) for column in range(len(heads))]
+    excess = sum(widths) + 2 * (len(widths) - 1) - screen_width()
+    for column in sorted(range(len(widths)), key=lambda column: -widths[column]):
+        if excess > 0:
+            cut = min(excess, max(0, widths[column] - 14))
+            widths[column] -= cut
+            excess -= cut
+
+    def line(row: Sequence[str]) -> str:
+        cells = [
+            _cut(cell, width).rjust(width) if column in right else _cut(cell, width).ljust(width)
+            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        return "  ".join(cells).rstrip()
+
+    return [line(heads), line(["-" * width for width in widths]), *(line(row) for row in rows)]
+
+
+def _cut(text: str, width: int) -> str:
+    clean = "".join(letter if letter.isprintable() else " " for letter in text)
+    return clean if len(clean) <= width else clean[: max(0, width - 1)] + "…"
+
+
+def _cells(ranked: Ranked, placed: Placed) -> tuple[str, str, str, str]:
+    verdict: str = placed.judged.verdict
+    if placed.judged.until is not None:
+        verdict = f"{verdict}, until {placed.judged.until.isoformat()}"
+    return verdict, governed_words(placed), load_words(placed), show_chance(ranked.chance_best)
+
+
+def _load_row(load: Load, opened: OpenSurvey) -> tuple[str, str, str, str, str]:
+    if load.ratio is None or load.low is None or load.high is None:
+        ratio, interval = ("barred" if load.barred else "—"), "—"
+    else:
+        ratio = "barred" if load.barred else show_ratio(load.ratio)
+        interval = f"{show_ratio(load.low)} to {show_ratio(load.high)}"
+    return hazard_words(load.hazard), ratio, interval, against(load, opened.system), load.evidence
+
+
+def _stay_words(ranking: WorkRanking) -> str:
+    stay = ranking.stay
+    return f"(from {stay.start}, {'for good' if stay.end is None else f'to {stay.end}'})"
+
+
+def _ties(ranking: WorkRanking) -> str:
+    survey = ranking.opened.survey
+    for ranked in ranking.places:
+        if ranked.ties:
+            names = ", ".join(place_name(survey, survey.places[name]) for name in ranked.ties)
+            first = place_name(survey, survey.places[ranked.id])
+            return f"Too close to call: {first} and {names}."
+    return ""
+
+
+def _problems(placed: Iterable[Placed]) -> list[str]:
+    told = dict.fromkeys(each.problem for each in placed if each.problem)
+    return [line for problem in told for line in _wrap(f"Not used: {problem}")]
+
+
+def _wrap(text: str, first: str = "", rest: str = "") -> list[str]:
+    return textwrap.wrap(text, screen_width(), initial_indent=first, subsequent_indent=rest) if text else []

@@ -1,0 +1,98 @@
+"""One place in the report: verdict, loads, the wall, its climate, its light, the health of its logs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from stillwall.assess import OpenSurvey, Placed
+from stillwall.charts.figures import hazard_words
+from stillwall.charts.loads import loads_drawing, severity
+from stillwall.charts.theme import Drawing
+from stillwall.charts.wall import wall_drawing
+from stillwall.judgement.ranking import Ranked
+from stillwall.report.climate_view import climate_charts
+from stillwall.report.light_view import light_charts
+from stillwall.report.wall_view import wall_view
+from stillwall.report.words import measure_words, place_name, verdict_sentence
+
+LOADS_CAPTION = "Bar: 90 % interval. Tick: best estimate. The line at 1 is what the work may take."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chart:
+    """A drawing with the question that it answers."""
+
+    heading: str
+    drawing: Drawing
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """Why a load is what it is."""
+
+    hazard: str
+    text: str
+    notes: tuple[str, ...]
+    evidence: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """One place."""
+
+    name: str
+    anchor: str
+    sentence: str
+    facts: tuple[str, ...]
+    measures: tuple[str, ...]
+    would_decide: tuple[str, ...]
+    cautions: tuple[str, ...]
+    charts: tuple[Chart, ...]
+    reasons: tuple[Reason, ...]
+
+
+def place_section(ranked: Ranked, placed: Placed, opened: OpenSurvey, *, anchor: str) -> Section:
+    """The section of one place."""
+    judged = placed.judged
+    return Section(
+        name=place_name(opened.survey, placed.place),
+        anchor=anchor,
+        sentence=verdict_sentence(ranked, placed, opened),
+        facts=(placed.problem,) if placed.problem else (),
+        measures=tuple(measure_words(opened, chosen) for chosen in judged.measures),
+        would_decide=judged.would_decide,
+        cautions=judged.cautions,
+        charts=tuple(_charts(placed, opened, anchor)),
+        reasons=tuple(
+            Reason(
+                hazard=hazard_words(load.hazard),
+                text=load.reason,
+                notes=load.notes,
+                evidence=load.evidence,
+                source="; ".join(map(str, load.sources)),
+            )
+            for load in sorted(judged.loads, key=lambda load: (-severity(load), load.hazard))
+        ),
+    )
+
+
+def _charts(placed: Placed, opened: OpenSurvey, anchor: str) -> Iterator[Chart]:
+    yield Chart(
+        heading="Loads, largest first",
+        drawing=loads_drawing(placed.judged.loads, system=opened.system, prefix=f"{anchor}-loads"),
+        caption=LOADS_CAPTION,
+    )
+    view = wall_view(placed)
+    if view is not None:
+        yield Chart(
+            heading="The wall, with the work in its place",
+            drawing=wall_drawing(view, system=opened.system, prefix=f"{anchor}-wall"),
+            caption=" ".join(("To scale; the dotted line is eye height.", *view.assumed)),
+        )
+    for heading, drawing, caption in climate_charts(placed, prefix=anchor):
+        yield Chart(heading=heading, drawing=drawing, caption=caption)
+    for heading, drawing, caption in light_charts(placed, prefix=anchor):
+        yield Chart(heading=heading, drawing=drawing, caption=caption)

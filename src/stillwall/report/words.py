@@ -1,0 +1,151 @@
+"""The answer in sentences, the same on the screen and on the page."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from stillwall.assess import OpenSurvey, Placed, WorkRanking
+from stillwall.charts.figures import hazard_words, show_chance, show_ratio
+from stillwall.judgement.ranking import Ranked
+from stillwall.survey.survey import Place, Survey
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+    "November", "December",
+)  # fmt: skip
+LOAD_IN_WORDS = (
+    "A load is what the place would do to the work over the stay, divided by what the work may take: "
+    "1 is the limit, and the largest governs."
+)
+SCREENING = (
+    "A screening of stated facts, not a survey of structure, fire, electrics or condition; "
+    "a competent person decides on site."
+)
+
+
+def place_name(survey: Survey, place: Place) -> str:
+    """A place with its building: ``Seed Hall, dais``."""
+    own = place.name or place.id
+    building = survey.building_of(place)
+    if building is None:
+        return own
+    name = building.name or building.id
+    return own if own.casefold().startswith(name.casefold()) else f"{name}, {own}"
+
+
+def date_words(day: dt.date) -> str:
+    """``12 January 2026``."""
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def governed_words(placed: Placed) -> str:
+    """The hazard that governs, or that nothing is known."""
+    return "nothing known" if placed.judged.governing is None else hazard_words(placed.judged.governing)
+
+
+def load_words(placed: Placed) -> str:
+    """The governing load as a short word."""
+    if governing_is_bar(placed):
+        return "barred"
+    return "—" if placed.judged.worst is None else show_ratio(placed.judged.worst)
+
+
+def governing_is_bar(placed: Placed) -> bool:
+    """Whether what governs is a bar and not a number."""
+    return any(load.barred and load.hazard == placed.judged.governing for load in placed.judged.loads)
+
+
+def governing_reason(placed: Placed) -> str:
+    """Why: the reason of the load that governs."""
+    for load in placed.judged.loads:
+        if load.hazard == placed.judged.governing:
+            return load.reason
+    return placed.problem or "Nothing is logged or surveyed that could tell."
+
+
+def measure_words(opened: OpenSurvey, chosen: tuple[str, ...]) -> str:
+    """A set of measures in words."""
+    titles = [opened.library.measures[name].title for name in chosen]
+    return titles[0] if len(titles) == 1 else f"{', '.join(titles[:-1])} and {titles[-1]}"
+
+
+def answer(ranking: WorkRanking) -> str:
+    """Where may it hang: two or three sentences."""
+    opened = ranking.opened
+    by_verdict: dict[str, list[tuple[Ranked, Placed]]] = {}
+    for ranked in ranking.places:
+        placed = ranking.by_place[ranked.id]
+        by_verdict.setdefault(placed.judged.verdict, []).append((ranked, placed))
+    suitable, measured = by_verdict.get("suitable", []), by_verdict.get("suitable with measures", [])
+    parts = []
+    if suitable:
+        ranked, placed = suitable[0]
+        parts.append(
+            f"{_name(placed)}: every load is within its allowance, and it is the best place with a chance of "
+            f"{show_chance(ranked.chance_best)}."
+        )
+        if len(suitable) > 1:
+            parts.append(f"{_list([_name(each) for _, each in suitable[1:3]])} would do as well.")
+    if measured:
+        _, placed = measured[0]
+        start = "" if suitable else "No place will do as it stands. "
+        parts.append(
+            f"{start}{_name(placed)} would do with this done first: {_first_measures(opened, placed)}."
+        )
+    if not suitable and not measured:
+        parts.append(_nothing(by_verdict.get("undecided", []), len(ranking.places)))
+    elif barred := [each for _, each in by_verdict.get("unsuitable", []) if each.judged.barred]:
+        parts.append(f"It may not hang at {_list([_name(each) for each in barred[:2]])}.")
+    return " ".join(parts)
+
+
+def _first_measures(opened: OpenSurvey, placed: Placed) -> str:
+    return measure_words(opened, placed.judged.measures[0]) if placed.judged.measures else "measures"
+
+
+def _nothing(undecided: list[tuple[Ranked, Placed]], count: int) -> str:
+    if not count:
+        return "The survey has no place where a work of this kind could be."
+    if not undecided:
+        return "No place of the survey will do, with whatever measures."
+    _, placed = undecided[0]
+    first = placed.judged.would_decide[0] if placed.judged.would_decide else "more evidence"
+    return f"Nothing can be decided yet. Nearest to an answer is {_name(placed)}; what would decide: {first}"
+
+
+def verdict_sentence(ranked: Ranked | None, placed: Placed, opened: OpenSurvey) -> str:
+    """The verdict on one place with its reason, and until when."""
+    judged = placed.judged
+    parts = [f"{judged.wording[0].upper()}{judged.wording[1:]}."]
+    if judged.governing is not None:
+        load = load_words(placed)
+        size = "which bars it" if load == "barred" else f"load {load}"
+        parts.append(f"Governed by {hazard_words(judged.governing)} ({size}): {governing_reason(placed)}")
+    else:
+        parts.append(governing_reason(placed))
+    if judged.verdict == "suitable with measures" and judged.measures:
+        parts.append(f"It would do with this done first: {_first_measures(opened, placed)}.")
+    if judged.until is not None:
+        parts.append(f"Until {date_words(judged.until)}: {judged.until_reason}.".replace("..", "."))
+    parts.append(f"The chance that some load passes its allowance is {show_chance(judged.chance_any)}.")
+    if ranked is not None and ranked.against_present is not None:
+        parts.append(against_present(ranked))
+    return " ".join(parts)
+
+
+def against_present(ranked: Ranked) -> str:
+    """Better or worse than where it is now."""
+    hazard = ranked.against_present_on
+    on = "" if hazard is None else f", on {hazard_words(hazard)}"
+    word = {"same": "About as good as", "better": "Better than", "worse": "Worse than"}[
+        str(ranked.against_present)
+    ]
+    return f"{word} where it is now{on}."
+
+
+def _name(placed: Placed) -> str:
+    return place_name(placed.case.survey, placed.place)
+
+
+def _list(names: list[str]) -> str:
+    return " or ".join(names)
