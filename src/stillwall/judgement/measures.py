@@ -1,0 +1,244 @@
+"""Which measures would help: the smallest sets, found exactly.
+
+A hazard answers to the measures that have an effect on it and to no other, so its load is computed once
+for each subset of those. The search branches on the load that still stands in the way; one of the
+measures that lower it must be taken, so no set is missed. Where a measure raises a load in every draw,
+taking it is never the way to lower that load: the exposure's parts are monotone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from itertools import combinations
+from typing import Literal
+
+import numpy as np
+
+from stillwall.case import Case
+from stillwall.judgement.facts import facts
+from stillwall.load import Load
+from stillwall.reference.measures import Measure
+
+Evaluate = Callable[[Case, str], Load | None]
+"""The load of one hazard, by name, in a case with measures in force."""
+Subset = frozenset[str]
+NOTHING: Subset = frozenset()
+Direction = Literal["helps", "hurts", "unclear"]
+
+
+def admissible(case: Case) -> dict[str, Measure]:
+    """Measures that the survey does not rule out and whose needs hold here, by id."""
+    ruled_out = frozenset(getattr(case.site.place, "measures_ruled_out", ()))
+    holding = facts(case)
+    return {
+        name: measure
+        for name, measure in sorted(case.library.measures.items())
+        if name not in ruled_out and name not in case.measures and holding.issuperset(measure.needs)
+    }
+
+
+def conflicts(measures: dict[str, Measure]) -> dict[str, Subset]:
+    """For each measure those that cannot be combined with it: named as such, or setting the same fact."""
+    found: dict[str, set[str]] = {name: set() for name in measures}
+    for one, other in combinations(measures, 2):
+        if (
+            other in measures[one].excludes
+            or one in measures[other].excludes
+            or _contradict(measures[one], measures[other])
+        ):
+            found[one].add(other)
+            found[other].add(one)
+    return {name: frozenset(others) for name, others in found.items()}
+
+
+def _contradict(one: Measure, other: Measure) -> bool:
+    facts_set = {
+        (effect.hazard, effect.on): effect.value for effect in one.effects if effect.value is not None
+    }
+    return any(
+        effect.value is not None and facts_set.get((effect.hazard, effect.on), effect.value) != effect.value
+        for effect in other.effects
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Responses:
+    """How each load of a case answers to measures, computed when asked for and remembered."""
+
+    case: Case
+    loads: tuple[Load, ...]
+    evaluate: Evaluate
+    measures: dict[str, Measure] = field(default_factory=dict)
+    conflicts: dict[str, Subset] = field(default_factory=dict)
+    relevant: dict[str, Subset] = field(default_factory=dict)
+    _loads: dict[tuple[str, Subset], Load | None] = field(default_factory=dict)
+    _directions: dict[tuple[str, str], Direction] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, case: Case, loads: tuple[Load, ...], evaluate: Evaluate) -> Responses:
+        """The responses of a case whose loads without measures are known."""
+        measures = admissible(case)
+        relevant: dict[str, set[str]] = {load.hazard: set() for load in loads}
+        for name, measure in measures.items():
+            for effect in measure.effects:
+                relevant.setdefault(effect.hazard, set()).add(name)
+        made = cls(
+            case=case,
+            loads=loads,
+            evaluate=evaluate,
+            measures=measures,
+            conflicts=conflicts(measures),
+            relevant={hazard: frozenset(names) for hazard, names in relevant.items()},
+        )
+        made._loads.update({(hazard, NOTHING): None for hazard in relevant})
+        made._loads.update({(load.hazard, NOTHING): load for load in loads})
+        return made
+
+    def load(self, hazard: str, chosen: Subset) -> Load | None:
+        """The load of a hazard under a set of measures."""
+        key = (hazard, chosen & self.relevant.get(hazard, NOTHING))
+        if key not in self._loads:
+            self._loads[key] = self.evaluate(self.case.with_measures(self.case.measures | key[1]), hazard)
+        return self._loads[key]
+
+    def under(self, chosen: Subset) -> tuple[Load, ...]:
+        """All loads under a set of measures, in the order of the loads without, new ones after them."""
+        order = [load.hazard for load in self.loads]
+        order += sorted(set(self.relevant) - set(order))
+        return tuple(load for hazard in order if (load := self.load(hazard, chosen)) is not None)
+
+    def consistent(self, chosen: Subset) -> bool:
+        """Whether measures can be taken together."""
+        return not any(self.conflicts[name] & chosen for name in chosen)
+
+    def direction(self, hazard: str, measure: str) -> Direction:
+        """Whether a measure lowers a load in every draw, raises it, or neither can be said."""
+        key = (hazard, measure)
+        if key not in self._directions:
+            self._directions[key] = _direction(
+                self.load(hazard, NOTHING), self.load(hazard, frozenset((measure,)))
+            )
+        return self._directions[key]
+
+
+def _direction(before: Load | None, after: Load | None) -> Direction:
+    if before is None or after is None or (before.draws is None) != (after.draws is None):
+        return "unclear"
+    lower, higher = after.barred < before.barred, after.barred > before.barred
+    if before.draws is not None and after.draws is not None:
+        lower = lower or bool(np.any(after.draws < before.draws))
+        higher = higher or not bool(np.all(after.draws <= before.draws))
+    if lower == higher:
+        return "unclear"
+    return "helps" if lower else "hurts"
+
+
+@dataclass(frozen=True, eq=False)
+class Search:
+    """The search for sets of measures under which no load fails, by one criterion of failing."""
+
+    responses: Responses
+    fails: Callable[[Load], bool]
+    _known: dict[str, dict[Subset, bool]] = field(default_factory=dict)
+
+    def smallest(self, at_most: int) -> tuple[tuple[str, ...], ...]:
+        """The smallest sets, each without a measure to spare; fewest measures first, then cheapest.
+
+        Empty where no set does. Of sets that are alike in number, cost and reversibility, the ids decide.
+        """
+        found: list[Subset] = []
+        for size in range(len(self.responses.measures) + 1):
+            level = _Level(size=size, spared=tuple(found))
+            found += self._sets(NOTHING, NOTHING, level)
+            if len(found) >= at_most or not level.cut:
+                break
+        return tuple(tuple(sorted(each)) for each in sorted(found, key=self._cost)[:at_most])
+
+    def possible(self) -> bool:
+        """Whether any set does, the empty one counted."""
+        return next(self._sets(NOTHING, NOTHING, None), None) is not None
+
+    def failing(self, chosen: Subset) -> list[str]:
+        """Hazards whose loads fail under a set, in alphabetical order."""
+        return [hazard for hazard in sorted(self.responses.relevant) if self._fails(hazard, chosen)]
+
+    def _sets(self, chosen: Subset, refused: Subset, level: _Level | None) -> Iterator[Subset]:
+        if level is not None and any(spared <= chosen for spared in level.spared):
+            return
+        failing = self.failing(chosen)
+        if not failing:
+            if level is None or len(chosen) == level.size:
+                yield chosen
+            return
+        barred = refused.union(chosen, *(self.responses.conflicts[name] for name in chosen))
+        branches = [
+            [
+                name
+                for name in sorted(self.responses.relevant[hazard] - barred)
+                if self._may_help(hazard, name)
+            ]
+            for hazard in failing
+        ]
+        if not all(branches):
+            return
+        if level is not None and len(chosen) == level.size:
+            level.cut = True
+            return
+        if not all(
+            self._reachable(hazard, chosen, frozenset(names))
+            for hazard, names in zip(failing, branches, strict=True)
+        ):
+            return
+        for name in min(branches, key=len):
+            yield from self._sets(chosen | {name}, refused, level)
+            refused |= {name}
+
+    def _may_help(self, hazard: str, measure: str) -> bool:
+        return self.responses.direction(hazard, measure) != "hurts"
+
+    def _reachable(self, hazard: str, chosen: Subset, more: Subset) -> bool:
+        """Whether a load can pass with some of the measures that are still open.
+
+        Only measures that help in every draw and do not conflict are tried together; where others are
+        open, the branch is not cut.
+        """
+        helps = frozenset(name for name in more if self.responses.direction(hazard, name) == "helps")
+        everything = chosen | helps
+        if helps != more or not self.responses.consistent(everything):
+            return True
+        return not self._fails(hazard, everything)
+
+    def _fails(self, hazard: str, chosen: Subset) -> bool:
+        """Whether a load fails under a set, inferred where a better or a worse set has been tried."""
+        key = chosen & self.responses.relevant[hazard]
+        known = self._known.setdefault(hazard, {})
+        if key not in known:
+            known[key] = self._inferred(hazard, key, known)
+        return known[key]
+
+    def _inferred(self, hazard: str, key: Subset, known: dict[Subset, bool]) -> bool:
+        if key and known:
+            for other, failed in known.items():
+                more, less = (other - key, key - other) if failed else (key - other, other - key)
+                if self._all(hazard, more, "helps") and self._all(hazard, less, "hurts"):
+                    return failed
+        load = self.responses.load(hazard, key)
+        return load is not None and self.fails(load)
+
+    def _all(self, hazard: str, names: Subset, direction: Direction) -> bool:
+        return all(self.responses.direction(hazard, name) == direction for name in names)
+
+    def _cost(self, chosen: Subset) -> tuple[int, int, int, tuple[str, ...]]:
+        measures = [self.responses.measures[name] for name in chosen]
+        lasting = sum(not measure.reversible for measure in measures)
+        return (len(chosen), sum(measure.cost for measure in measures), lasting, tuple(sorted(chosen)))
+
+
+@dataclass(eq=False)
+class _Level:
+    """One depth of the search: sets of this size, none of which contains one found before."""
+
+    size: int
+    spared: tuple[Subset, ...]
+    cut: bool = False

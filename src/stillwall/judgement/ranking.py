@@ -1,0 +1,228 @@
+"""The order of places for a work, or of works for a place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwall.draws import Floats
+from stillwall.judgement.chance import Thresholds
+from stillwall.judgement.verdict import VERDICTS, Judged
+from stillwall.reference.library import Library
+
+Against = Literal["better", "worse", "same"]
+Order = NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Ranked:
+    """One candidate in its order.
+
+    ``rank``, ``chance_best`` and ``ties`` are about all the candidates together; nothing else in here
+    changes where one is added or taken away, and the order of the others stays what it is.
+
+    Attributes
+    ----------
+    chance_best
+        Chance that no other candidate is better, from joint draws; candidates alike in a draw share
+        it. 0 for what is barred or lacks deciding evidence: it cannot be shown to be best.
+    ties
+        Candidates of the same group that are neither better nor worse with a chance of
+        ``verdict.chance.same``. They keep their places in the order.
+    against_present
+        Against the present place; ``against_present_on`` is the hazard on which the worse of the two
+        is worse.
+    """
+
+    id: str
+    rank: int
+    judged: Judged
+    chance_best: float
+    ties: tuple[str, ...]
+    against_present: Against | None = None
+    against_present_on: str | None = None
+
+
+def rank(
+    judged: Mapping[str, Judged],
+    library: Library,
+    *,
+    present: Mapping[str, Judged] | None = None,
+    preference: Mapping[str, float] | None = None,
+) -> tuple[Ranked, ...]:
+    """Order candidates: suitable, with measures, undecided, unsuitable, barred.
+
+    Inside a group the candidate whose largest graded load is smaller goes first; where these are alike
+    the next largest decides, and so on. Medians count, loads under ``verdict.crumbs`` are alike. Then
+    the higher preference, then the id.
+
+    Parameters
+    ----------
+    judged
+        Candidates by id: places for one work, or works for one place.
+    present
+        For a candidate, the same work judged at its present place.
+    preference
+        Wishes, higher is better; the last thing that counts.
+    """
+    thresholds = Thresholds.of(library)
+    wishes = preference or {}
+    order = sorted(
+        judged,
+        key=lambda name: (
+            group(judged[name]),
+            _descending_medians(judged[name], thresholds),
+            -wishes.get(name, 0.0),
+            name,
+        ),
+    )
+    places = _places_in_draws([judged[name] for name in order], thresholds)
+    best = _chance_best(places, [_can_be_best(judged[name]) for name in order])
+    ranked = []
+    for index, name in enumerate(order):
+        here = (present or {}).get(name)
+        against, on = (None, None) if here is None else against_present(judged[name], here, thresholds)
+        ranked.append(
+            Ranked(
+                id=name,
+                rank=index + 1,
+                judged=judged[name],
+                chance_best=float(best[index]),
+                ties=_ties(index, order, judged, places, thresholds),
+                against_present=against,
+                against_present_on=on,
+            )
+        )
+    return tuple(ranked)
+
+
+def group(judged: Judged) -> int:
+    """The group in which a candidate is ranked, best first."""
+    return len(VERDICTS) if judged.barred else VERDICTS.index(judged.verdict)
+
+
+def against_present(judged: Judged, present: Judged, thresholds: Thresholds) -> tuple[Against, str | None]:
+    """Whether a place is better than the present one, and on which hazard.
+
+    The better verdict decides; between places of one group, whether one is better with a chance of at
+    least ``verdict.chance.same``.
+    """
+    if judged.place == present.place and judged.work == present.work:
+        return "same", None
+    gain = group(present) - group(judged)
+    if gain == 0:
+        chance = chance_better(judged, present, thresholds)
+        gain = 1 if chance >= thresholds.same else -1 if chance <= 1 - thresholds.same else 0
+    if gain == 0:
+        return "same", None
+    return ("better", _worse_on(present, judged)) if gain > 0 else ("worse", _worse_on(judged, present))
+
+
+def chance_better(one: Judged, other: Judged, thresholds: Thresholds) -> float:
+    """Chance that one candidate is better than another in a joint draw, likeness counting half. [1]"""
+    mine, theirs = _tables([one, other], thresholds)
+    step = np.sign(mine - theirs)
+    first = np.argmax(step != 0, axis=1)
+    deciding = np.take_along_axis(step, first[:, np.newaxis], axis=1)
+    return float(np.mean(0.5 - 0.5 * deciding))
+
+
+def _worse_on(worse: Judged, better: Judged) -> str | None:
+    """The hazard with the largest load that the worse place has and the better has not."""
+    there = {load.hazard: load for load in better.loads}
+    found: list[tuple[float, str]] = []
+    for load in worse.loads:
+        other = there.get(load.hazard)
+        if load.barred and not (other is not None and other.barred):
+            return load.hazard
+        ratio, at_other = load.ratio, None if other is None else other.ratio
+        if ratio is not None and (at_other is None or ratio > at_other):
+            found.append((ratio, load.hazard))
+        elif load.blocks and other is not None and not other.blocks:
+            found.append((1.0, load.hazard))
+    return min(found, key=lambda each: (-each[0], each[1]))[1] if found else None
+
+
+def _descending_medians(judged: Judged, thresholds: Thresholds) -> tuple[float, ...]:
+    ratios = [load.ratio for load in judged.loads if load.kind == "graded" and load.ratio is not None]
+    return tuple(sorted((ratio for ratio in ratios if ratio >= thresholds.crumbs), reverse=True))
+
+
+def _descending_draws(judged: Judged, thresholds: Thresholds, count: int) -> Floats:
+    """Graded loads in each draw, largest first, after whether a gate fails; shape (count, loads + 1)."""
+    fails = np.full(count, judged.barred or any(load.barred for load in judged.loads), dtype=float)
+    graded = []
+    for load in judged.loads:
+        if load.draws is None:
+            continue
+        if load.kind == "graded":
+            graded.append(np.maximum(load.draws, thresholds.crumbs))
+        else:
+            fails = np.maximum(fails, ~(load.draws <= 1.0))
+    if not graded:
+        return fails[:, np.newaxis]
+    descending = -np.sort(-np.stack(graded, axis=1), axis=1)
+    return np.concatenate([fails[:, np.newaxis], descending], axis=1)
+
+
+def _tables(candidates: list[Judged], thresholds: Thresholds) -> Floats:
+    """What orders each candidate in each draw, most important first; shape (n, count, loads + 1)."""
+    counts = [len(load.draws) for each in candidates for load in each.loads if load.draws is not None]
+    count = max(counts, default=1)
+    tables = [_descending_draws(each, thresholds, count) for each in candidates]
+    width = max((table.shape[1] for table in tables), default=1)
+    padded = np.full((len(tables), count, width), thresholds.crumbs)
+    for index, table in enumerate(tables):
+        padded[index, :, : table.shape[1]] = table
+    return padded
+
+
+def _places_in_draws(candidates: list[Judged], thresholds: Thresholds) -> Order:
+    """Place of each candidate among all in each draw, from 0, alike where alike; shape (n, count)."""
+    padded = _tables(candidates, thresholds)
+    places = np.zeros(padded.shape[:2], dtype=np.int64)
+    for draw in range(padded.shape[1]):
+        rows = padded[:, draw, :]
+        sequence = np.lexsort(rows.T[::-1])
+        differs = np.any(rows[sequence[1:]] != rows[sequence[:-1]], axis=1)
+        places[sequence, draw] = np.concatenate([[0], np.cumsum(differs)])
+    return places
+
+
+def _share_better(one: Order, other: Order) -> float:
+    return float(np.mean(one < other) + 0.5 * np.mean(one == other))
+
+
+def _can_be_best(judged: Judged) -> bool:
+    return not judged.barred and not judged.blocked
+
+
+def _chance_best(places: Order, eligible: list[bool]) -> Floats:
+    chances = np.zeros(len(eligible))
+    chosen = np.flatnonzero(eligible)
+    if len(chosen):
+        among = places[chosen]
+        first = among == among.min(axis=0)
+        chances[chosen] = np.mean(first / first.sum(axis=0), axis=1)
+    return chances
+
+
+def _ties(
+    index: int, order: list[str], judged: Mapping[str, Judged], places: Order, thresholds: Thresholds
+) -> tuple[str, ...]:
+    mine = judged[order[index]]
+    return tuple(
+        other
+        for position, other in enumerate(order)
+        if position != index
+        and group(judged[other]) == group(mine)
+        and max(
+            chance := _share_better(places[index], places[position]),
+            1 - chance,
+        )
+        < thresholds.same
+    )
