@@ -3,9 +3,9 @@ from random import Random
 
 import pytest
 
-from judgement.synthetic import World, library, load, measure
 from stillwall.judgement.chance import Thresholds, hopeless, passes
 from stillwall.judgement.verdict import judge
+from tests.judgement.synthetic import World, library, load, measure
 
 THRESHOLDS = Thresholds.of(library())
 HAZARDS = ("h0", "h1", "h2", "h3")

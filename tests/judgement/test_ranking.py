@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from judgement.synthetic import COUNT, World, library, load, measure
 from stillwall.judgement.chance import Thresholds
 from stillwall.judgement.ranking import against_present, chance_better, rank
 from stillwall.judgement.verdict import judge
+from tests.judgement.synthetic import COUNT, World, library, load, measure
 
 LIBRARY = library()
 THRESHOLDS = Thresholds.of(LIBRARY)

@@ -1,7 +1,7 @@
-from judgement.synthetic import CITATION, World, library, load
 from stillwall.judgement.sensitivity import flips, turns
 from stillwall.judgement.verdict import judge
 from stillwall.reference.sources import Figure
+from tests.judgement.synthetic import CITATION, World, library, load
 
 
 def turned(loads):

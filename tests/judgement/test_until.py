@@ -4,12 +4,12 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from judgement.synthetic import COUNT, World, load
 from stillwall.case import Stay
 from stillwall.judgement.until import until
 from stillwall.survey.places import Wall
 from stillwall.survey.works import LenderLimits, Work
 from stillwall.units import Amount
+from tests.judgement.synthetic import COUNT, World, load
 
 START = date(2026, 3, 1)
 

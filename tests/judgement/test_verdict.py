@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from judgement.synthetic import COUNT, World, library, load, measure
 from stillwall.judgement.chance import Thresholds
 from stillwall.judgement.verdict import VERDICTS, judge
 from stillwall.survey.places import Wall
 from stillwall.survey.survey import Acceptance
+from tests.judgement.synthetic import COUNT, World, library, load, measure
 
 
 def judged(loads, measures=(), *, place="north", **world):
