@@ -1,0 +1,231 @@
+"""What a work can bear of the air: its parts, how each follows humidity, and the band it is judged by.
+
+A gilded or composition frame is a part of its own beside the picture: it follows the air in its own time,
+and within one mechanism the worse of the two counts once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from stillwall.case import Case, Site
+from stillwall.draws import Z90, Floats
+from stillwall.exposure.felt_climate import humidity_seasons, temperature_seasons
+from stillwall.exposure.limits import Limits, Source, limits, tighter, widened
+from stillwall.exposure.readings import sensor
+from stillwall.exposure.seasons import Seasonal, seasons_of_stay, unseen
+from stillwall.record import Role
+from stillwall.reference.guidelines import Band
+from stillwall.reference.media import Medium
+from stillwall.reference.sources import Citation, Figure
+
+Quantity = Literal["temperature", "humidity"]
+
+LENDER = Citation(key="lender", locator="conditions of the loan, as entered", checked="practice")
+GESSO_FRAMES = frozenset({"gilded_gesso", "composition"})
+ENCLOSED_KINDS = frozenset({"painting_canvas", "panel", "paper", "pastel", "photograph", "textile"})
+PROVEN = frozenset({None, "sound", "watch"})
+"""Conditions in which past swings prove anything; a flaking work has not survived them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of a work that takes up moisture.
+
+    ``name`` is ``picture``, ``work`` or ``frame``; ``surface_t95_h`` and ``bulk_t95_h`` are its times to
+    95 % of a step; ``material`` and ``restrained`` say what strains; ``source`` is that of the times.
+    """
+
+    name: str
+    surface_t95_h: float
+    bulk_t95_h: float
+    band: Band | None
+    material: str | None
+    restrained: bool
+    hygroscopic: bool
+    source: Citation
+
+
+def moisture_parts(case: Case, hazard: str) -> tuple[Part, ...]:
+    """Parts of the work that humidity can touch, picture first; empty for one that it cannot."""
+    parts = []
+    medium = case.medium
+    if medium.hygroscopic or medium.humidity is not None:
+        surface, bulk, source = _response(case, hazard)
+        parts.append(
+            Part(
+                name="picture" if case.work.kind in ENCLOSED_KINDS else "work",
+                surface_t95_h=surface,
+                bulk_t95_h=bulk,
+                band=medium.humidity,
+                material=None if medium.strain is None else medium.strain.material,
+                restrained=medium.strain is not None and medium.strain.restrained,
+                hygroscopic=medium.hygroscopic,
+                source=source,
+            )
+        )
+    frame = frame_medium(case)
+    if frame is not None:
+        parts.append(_frame(frame))
+    return tuple(parts)
+
+
+def _response(case: Case, hazard: str) -> tuple[float, float, Citation]:
+    moisture = case.medium.moisture
+    own = (0.0, 0.0) if moisture is None else (moisture.surface_t95.value, moisture.bulk_t95.value)
+    source = case.medium.light.source if moisture is None else moisture.bulk_t95.source
+    slower = _enclosure(case, hazard)
+    if slower is None or slower.value <= own[0]:
+        return own[0], own[1], source
+    return slower.value, max(own[1], slower.value), slower.source
+
+
+def _enclosure(case: Case, hazard: str) -> Figure | None:
+    """The response that a case, backing or glazing lends to what is inside; none where it is not known."""
+    figures = case.library.figures
+    setting = case.setting(hazard, "enclosure")
+    if setting is not None:
+        return figures[f"felt.enclosure.{setting}"]
+    if case.work.kind not in ENCLOSED_KINDS or case.work.backing not in ("board", "sealed"):
+        return None
+    glazed = case.work.glazing not in (None, "none")
+    return figures[f"felt.enclosure.{'glazed' if glazed else 'unglazed'}_{case.work.backing}"]
+
+
+def frame_medium(case: Case) -> Medium | None:
+    """The medium of a gilded or composition frame, None for any other frame."""
+    if case.work.frame not in GESSO_FRAMES:
+        return None
+    return case.library.media[f"frame-{str(case.work.frame).replace('_', '-')}"]
+
+
+def _frame(medium: Medium) -> Part:
+    assert medium.moisture is not None
+    assert medium.strain is not None
+    return Part(
+        name="frame",
+        surface_t95_h=medium.moisture.surface_t95.value,
+        bulk_t95_h=medium.moisture.bulk_t95.value,
+        band=medium.humidity,
+        material=medium.strain.material,
+        restrained=medium.strain.restrained,
+        hygroscopic=True,
+        source=medium.moisture.bulk_t95.source,
+    )
+
+
+def history_of(case: Case, bulk_t95_h: float) -> Seasonal | None:
+    """Humidity that the work has felt where it has been living, where a whole year of that is logged."""
+    if case.present is None:
+        return None
+    found = case.present.exposure(humidity_seasons, bulk_t95_h)
+    return found if found is not None and found.full_year else None
+
+
+def history_of_temperature(case: Case) -> Seasonal | None:
+    """Temperature where the work has been living, where a whole year of that is logged."""
+    if case.present is None:
+        return None
+    found = case.present.exposure(temperature_seasons)
+    return found if found is not None and found.full_year else None
+
+
+def judged_limits(
+    case: Case, quantity: Quantity, own: Band | None, history: Seasonal | None, *, recentre: bool
+) -> Limits | None:
+    """The band that applies to one part of a work, or None where no text gives one of level.
+
+    A lender's limits replace all others. Else the tighter of the guideline's and the medium's own band;
+    about the mean of ``history`` where that is logged, and then widened to what the work has lived with.
+    """
+    lender = _lender_band(case, quantity)
+    general = case.guideline.temperature if quantity == "temperature" else case.guideline.humidity
+    open_side = case.library.figure(f"{quantity}.open_side_centre")
+    if lender is not None:
+        return limits(lender, Source("lender", "the lender"), open_side_centre=open_side)
+    which = tighter(general, own)
+    band = own if which == "own" else general
+    if which == "neither" or band is None:
+        return None
+    made = limits(band, _named(case, which), history=history, recentre=recentre, open_side_centre=open_side)
+    if history is None or not recentre or case.work.condition not in PROVEN:
+        return made
+    figures = case.library.figures
+    return widened(
+        made, history, figures["humidity.proofed.low"].value, figures["humidity.proofed.high"].value
+    )
+
+
+def _named(case: Case, which: Literal["general", "own", "neither"]) -> Source:
+    if which == "general":
+        return Source("guideline", short_title(case))
+    return Source("medium", f"the band of {case.medium.title.split(',')[0].lower()}")
+
+
+def short_title(case: Case) -> str:
+    """The guideline's title up to its explanation."""
+    return case.guideline.title.split(":")[0]
+
+
+def _lender_band(case: Case, quantity: Quantity) -> Band | None:
+    lender = case.work.lender
+    if lender is None:
+        return None
+    if quantity == "temperature":
+        low, high, swing = lender.temperature_low_c, lender.temperature_high_c, None
+    else:
+        low, high, swing = lender.humidity_low_pct, lender.humidity_high_pct, lender.humidity_swing_pct
+    if low is None and high is None:
+        return None
+    return Band(low=low, high=high, short_term=swing, source=LENDER)
+
+
+def sensor_draws(case: Case, site: Site, role: Role) -> Floats:
+    """Draws of the calibration error of a site's logger for a role, zero where nothing is logged."""
+    found = site.exposure(sensor, role)
+    if found is None:
+        return np.zeros(case.draws.count)
+    logger, accuracy = found
+    return accuracy / Z90 * case.draws.normal(f"logger:{logger}:{role}")
+
+
+def season_stream(case: Case, quantity: Quantity) -> Callable[[int], Floats]:
+    """Standard normal draws for what a season is like that nobody logged, by season."""
+    stream = f"season:{case.site.place.id}:{quantity}"
+
+    def draws(index: int) -> Floats:
+        return case.draws.normal(f"{stream}:{index}")
+
+    return draws
+
+
+def needed_seasons(case: Case) -> tuple[int, ...]:
+    """Seasons that the stay touches."""
+    return seasons_of_stay(case.stay.start, case.stay.end)
+
+
+def sensor_gain(case: Case, site: Site) -> Floats:
+    """Draws of the factor that a hygrometer's error of gain puts on swings; its offset does not matter."""
+    found = site.exposure(sensor, "humidity")
+    if found is None:
+        return np.ones(case.draws.count)
+    logger, accuracy = found
+    sd = accuracy / Z90 / case.library.figure("humidity_swing.gain_level")
+    made: Floats = np.exp(sd * case.draws.normal(f"logger:{logger}:humidity:gain"))
+    return made
+
+
+def unseen_questions(case: Case, seen: Seasonal, what: str) -> tuple[str, ...]:
+    """Questions for the seasons that the stay touches and nobody logged."""
+    return unseen_seasons_questions(case, unseen(seen.seen, needed_seasons(case)), what)
+
+
+def unseen_seasons_questions(case: Case, missing: tuple[str, ...], what: str) -> tuple[str, ...]:
+    """The question that seasons which nobody logged leave open."""
+    if not missing:
+        return ()
+    return (f"six weeks of {what} at {case.site.place.id} in each of: {', '.join(missing)}",)

@@ -1,0 +1,120 @@
+"""Humidity that an object feels: the air's, followed at first order in elapsed time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwall.exposure.readings import HOUR_S, Readings
+
+Floats = NDArray[np.float64]
+
+UNSEEN_SHARE: Final = 0.05
+"""A felt value counts once at most this share of it rests on air that nobody measured."""
+T95_OVER_TAU: Final = log(20.0)
+"""Time to 95 % of a step over the time constant."""
+_LONGEST_STEP: Final = 50.0
+_BLOCK: Final = 300.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Felt:
+    """What an object feels, at the times of the readings.
+
+    Attributes
+    ----------
+    readings : Readings
+        The felt values that count, with their times.
+    values : float64, shape (n,)
+        All felt values, those of the warm-up too.
+    counted : bool, shape (n,)
+        Whether at most 5 % of a value rests on unmeasured air.
+    warm_up_hours : float
+        Hours of readings that do not count: at the start, and after gaps.
+    """
+
+    readings: Readings
+    values: Floats
+    counted: NDArray[np.bool_]
+    warm_up_hours: float
+
+
+def time_constant(t95_h: float) -> float:
+    """Time constant of a response that completes 95 % of a step in ``t95_h``. [h]"""
+    return t95_h / T95_OVER_TAU
+
+
+def felt(air: Readings, t95_h: float) -> Felt:
+    """
+    What an object with a 95 % response time of ``t95_h`` hours feels.
+
+    ``dH/dt = (RH - H) / tau`` stepped exactly over the time that really passed, each reading holding for
+    the step that ends at it: ``H_i = H_(i-1) + (1 - exp(-dt / tau)) (RH_i - H_(i-1))``. The recursion
+    starts at the first reading; the share of each value that rests on that guess, or on the inside of a
+    gap, is followed by the same recursion, and a value counts once that share is at most 5 %. For a record
+    without gaps this leaves out exactly the first ``t95_h`` hours. M. Martens, Climate risk assessment in
+    museums, 2012, for the response as time to 95 %.
+    """
+    if t95_h <= 0.0:
+        everything = np.ones(len(air.values), np.bool_)
+        return Felt(air, air.values, everything, 0.0)
+    steps = np.minimum(np.diff(air.seconds) / (HOUR_S * time_constant(t95_h)), _LONGEST_STEP)
+    through = np.concatenate(([0.0], np.cumsum(steps)))
+    values = _followed(through, air.values, float(air.values[0]))
+    gaps = np.diff(air.seconds) > air.gap_s
+    if gaps.any():
+        unseen = _followed(through, np.concatenate(([1.0], gaps.astype(np.float64))), 1.0)
+    else:
+        unseen = np.exp(-through)
+    counted = unseen <= UNSEEN_SHARE * (1 + 1e-9)
+    return Felt(air.of(values, counted), values, counted, float(air.hours[~counted].sum()))
+
+
+def _followed(through: Floats, driving: Floats, start: float) -> Floats:
+    """First-order response at elapsed times ``through``, in time constants, to ``driving``.
+
+    With ``E = exp(through)`` the recursion sums up to ``(H_0 + sum (E_j - E_(j-1)) RH_j) / E_i``, taken in
+    blocks short enough for the exponential.
+    """
+    made = np.empty(len(driving))
+    made[0] = start
+    first = 0
+    while first < len(driving) - 1:
+        last = int(np.searchsorted(through, through[first] + _BLOCK, "right"))
+        last = min(max(last, first + 2), len(driving))
+        growth = np.exp(through[first:last] - through[first])
+        made[first + 1 : last] = np.cumsum(np.diff(growth) * driving[first + 1 : last])
+        made[first + 1 : last] += made[first]
+        made[first + 1 : last] /= growth[1:]
+        first = last - 1
+    return made
+
+
+def step_fraction(t95_h: float, elapsed_h: float) -> float:
+    """Share of a step that is felt after ``elapsed_h``. [1]"""
+    return float(1.0 - np.exp(-elapsed_h / time_constant(t95_h)))
+
+
+def sine_response(t95_h: float, period_h: float) -> tuple[float, float]:
+    """Share of a sine's amplitude that is felt, and the lag. [1], [h]"""
+    turn = 2 * np.pi * time_constant(t95_h) / period_h
+    return float(1 / np.sqrt(1 + turn**2)), float(period_h / (2 * np.pi) * np.arctan(turn))
+
+
+def enclosure_time_constant(
+    dry_mass_kg: float,
+    sorption_slope: float,
+    air_changes_per_h: float,
+    volume_m3: float,
+    saturation_density_kg_m3: float,
+) -> float:
+    """Time constant of a case or a glazed frame buffered by what is in it. [h]
+
+    ``m s / (n V c_sat)``: a mass balance that holds at one temperature only. ``sorption_slope`` is the
+    moisture content gained per unit of relative humidity. [kg/kg]
+    """
+    return dry_mass_kg * sorption_slope / (air_changes_per_h * volume_m3 * saturation_density_kg_m3)

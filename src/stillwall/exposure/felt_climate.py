@@ -1,0 +1,164 @@
+"""What a place's readings come to, season by season: levels and swings, each computed once per record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwall.exposure.felt import felt
+from stillwall.exposure.readings import HOUR_S, Readings, day_slices, quantiles, readings
+from stillwall.exposure.seasons import Seasonal, coverage_by_season, month_of_day, season_of_month, seasonal
+from stillwall.record import Record
+
+Floats = NDArray[np.float64]
+
+SWING_SHARE = 0.95
+"""Share of days whose swing is no larger than the one that is judged."""
+_DAY_SHARE = 0.9
+_WINDOW_SHARE = 0.9
+
+
+def temperature_seasons(record: Record) -> Seasonal | None:
+    """Air temperature by season, or None where it is not logged. [degC]"""
+    taken = readings(record, "temperature")
+    return None if taken is None else seasonal(taken)
+
+
+def humidity_seasons(record: Record, t95_h: float) -> Seasonal | None:
+    """Humidity felt with a 95 % response time, by season, warm-up left out; None where none counts. [%RH]"""
+    taken = readings(record, "humidity")
+    if taken is None:
+        return None
+    counted = felt(taken, t95_h).readings
+    return seasonal(counted) if len(counted.values) else None
+
+
+@dataclass(frozen=True, slots=True)
+class Swings:
+    """Daily swings of felt humidity and its gradient through the object, by season; NaN where none counts.
+
+    Attributes
+    ----------
+    half_swing : tuple of 4 floats
+        95th percentile of the days' largest departure of surface-felt humidity from its centred mean of
+        ``window_h`` hours. [%RH]
+    half_range : tuple of 4 floats
+        95th percentile of half the days' range of the same: the other reading of "in 24 hours". [%RH]
+    gradient : tuple of 4 floats
+        95th percentile of the days' largest difference between surface and bulk. [%RH]
+    mean_pct : float
+        Mean of surface-felt humidity.
+    bulk_range : float
+        Largest less smallest bulk-felt humidity. [%RH], NaN where none counts
+    coverage
+        Share of each season's days that count. [1]
+    days
+        Days that count.
+    window_h
+        Hours of the mean from which departures are taken.
+    """
+
+    half_swing: tuple[float, float, float, float]
+    half_range: tuple[float, float, float, float]
+    gradient: tuple[float, float, float, float]
+    mean_pct: float
+    bulk_range: float
+    coverage: tuple[float, float, float, float]
+    days: int
+    window_h: float
+
+
+def humidity_swings(
+    record: Record, surface_t95_h: float, bulk_t95_h: float, window_h: float = 24.0
+) -> Swings | None:
+    """
+    Daily swings of the humidity that an object feels.
+
+    "Ten per cent in 24 hours" is taken as a departure of at most ten from the mean of the 24 hours about
+    each moment, and not as a range of ten; for a sine both come to its amplitude. A day counts with 90 %
+    of its readings felt and inside whole windows. Where no day has a whole window of ``window_h`` the
+    window is 24 h, and the result says so. None where no day counts.
+    """
+    taken = readings(record, "humidity")
+    if taken is None:
+        return None
+    surface = felt(taken, surface_t95_h)
+    bulk = felt(taken, bulk_t95_h)
+    for window in dict.fromkeys((window_h, 24.0)):
+        mean, whole = centred_mean(taken, surface.values, window)
+        usable = surface.counted & whole
+        made = _swings(taken, surface.values, mean, usable, window, bulk.values, bulk.counted)
+        if made is not None:
+            return made
+    return None
+
+
+def centred_mean(taken: Readings, values: Floats, window_h: float) -> tuple[Floats, NDArray[np.bool_]]:
+    """Mean by time over a window centred on each reading, and where 90 % of the window was measured.
+
+    The window is one of time and not of counts, and it is never shrunk at an end or across a gap.
+    """
+    half = round(window_h * HOUR_S / 2)
+    hours = np.concatenate(([0.0], np.cumsum(taken.hours)))
+    sums = np.concatenate(([0.0], np.cumsum(taken.hours * values)))
+    first, last = _window(taken.seconds, half)
+    covered = hours[last] - hours[first]
+    mean = (sums[last] - sums[first]) / covered
+    inside = (taken.seconds - half >= taken.seconds[0]) & (taken.seconds + half <= taken.seconds[-1])
+    return mean, inside & (covered >= _WINDOW_SHARE * window_h)
+
+
+def _window(seconds: NDArray[np.int64], half: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """For each reading, where a window of ``half`` seconds either side begins and ends."""
+    count = len(seconds)
+    step = int(seconds[1] - seconds[0])
+    if (np.diff(seconds) == step).all():
+        reach = half // step
+        places = np.arange(count)
+        return np.maximum(places - reach, 0), np.minimum(places + reach + 1, count)
+    return np.searchsorted(seconds, seconds - half), np.searchsorted(seconds, seconds + half, "right")
+
+
+def _swings(
+    taken: Readings,
+    surface: Floats,
+    mean: Floats,
+    usable: NDArray[np.bool_],
+    window_h: float,
+    bulk: Floats,
+    bulk_counted: NDArray[np.bool_],
+) -> Swings | None:
+    numbers, starts = day_slices(taken.local_seconds)
+    hours = np.add.reduceat(np.where(usable, taken.hours, 0.0), starts)
+    good = hours >= _DAY_SHARE * 24.0
+    if not good.any():
+        return None
+    departure = np.maximum.reduceat(np.where(usable, np.abs(surface - mean), 0.0), starts)
+    highest = np.maximum.reduceat(np.where(usable, surface, -np.inf), starts)
+    lowest = np.minimum.reduceat(np.where(usable, surface, np.inf), starts)
+    both = usable & bulk_counted
+    gradient = np.maximum.reduceat(np.where(both, np.abs(surface - bulk), 0.0), starts)
+    gradient_good = good & (np.add.reduceat(both, starts, dtype=np.int64) > 0)
+    season = season_of_month(month_of_day(numbers))
+    counted = bulk[bulk_counted]
+    return Swings(
+        half_swing=_by_season(departure, season, good),
+        half_range=_by_season((highest - lowest) / 2, season, good),
+        gradient=_by_season(gradient, season, gradient_good),
+        mean_pct=float(np.average(surface[usable], weights=taken.hours[usable])),
+        bulk_range=float(counted.max() - counted.min()) if len(counted) else float("nan"),
+        coverage=coverage_by_season(numbers[good], hours[good]),
+        days=int(good.sum()),
+        window_h=window_h,
+    )
+
+
+def _by_season(
+    daily: Floats, season: NDArray[np.int64], good: NDArray[np.bool_]
+) -> tuple[float, float, float, float]:
+    return tuple(  # type: ignore[return-value]
+        float(quantiles(daily[chosen], None, (SWING_SHARE,))[0]) if chosen.any() else float("nan")
+        for chosen in (good & (season == index) for index in range(4))
+    )

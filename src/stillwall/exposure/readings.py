@@ -1,0 +1,225 @@
+"""Readings of the air at one place, with the time that each stands for.
+
+A step longer than :data:`LONGEST_STEP_H` is a gap: nothing is known inside it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwall.exposure.local_clock import DAY_S, local_seconds
+from stillwall.exposure.moist_air import humidity_from_vapour, saturation_pressure
+from stillwall.record import Channel, Record, Role
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
+
+LONGEST_STEP_H: Final = 3.0
+"""Steps up to this long are bridged, longer ones are gaps; a log slower than this sets its own."""
+HOUR_S: Final = 3600.0
+_UNEVEN_SHARE: Final = 0.02
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Readings:
+    """One quantity at one place, gaps left open.
+
+    Attributes
+    ----------
+    seconds, local_seconds : int64, shape (n,)
+        Since 1970, of the record's clock and of the local clock.
+    values : float64, shape (n,)
+    hours : float64, shape (n,)
+        What each reading stands for: half the step on either side; next to a gap, half the usual step.
+    gap_s : float
+        Steps longer than this are gaps.
+    even : bool
+        Whether all readings stand for the same time, but for a few.
+    logger, accuracy
+        Name of the source of error, and half width of its 90 % interval.
+    """
+
+    seconds: Integers
+    local_seconds: Integers
+    values: Floats
+    hours: Floats
+    gap_s: float
+    even: bool
+    logger: str
+    accuracy: float
+
+    @property
+    def total_hours(self) -> float:
+        """Hours that the readings cover."""
+        return float(self.hours.sum())
+
+    def of(self, values: Floats, keep: NDArray[np.bool_] | None = None) -> Readings:
+        """The same times with other values, and only those of ``keep``."""
+        if keep is None or keep.all():
+            return Readings(
+                self.seconds,
+                self.local_seconds,
+                values,
+                self.hours,
+                self.gap_s,
+                self.even,
+                self.logger,
+                self.accuracy,
+            )
+        return Readings(
+            self.seconds[keep],
+            self.local_seconds[keep],
+            values[keep],
+            self.hours[keep],
+            self.gap_s,
+            self.even,
+            self.logger,
+            self.accuracy,
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Air:
+    """Temperature and humidity on the times of the humidity.
+
+    Both carry the same ``hours``; readings without a partner within a gap's length are left out.
+    """
+
+    temperature: Readings
+    humidity: Readings
+
+
+@lru_cache(maxsize=16)
+def readings(record: Record, role: Role) -> Readings | None:
+    """The usable readings of a role, or None with fewer than two; humidity also from a logged dew point."""
+    channel = record.get(role)
+    if channel is None and role == "humidity":
+        return _humidity_from_dew_point(record)
+    return None if channel is None else _made(channel, record.zone)
+
+
+def sensor(record: Record, role: Role) -> tuple[str, float] | None:
+    """Name of the source of a role's calibration error, and its accuracy; None where it is not logged."""
+    taken = readings(record, role)
+    return None if taken is None else (taken.logger, taken.accuracy)
+
+
+@lru_cache(maxsize=8)
+def air(record: Record) -> Air | None:
+    """Temperature and humidity together, or None where they are never logged at the same time."""
+    temperature, humidity = readings(record, "temperature"), readings(record, "humidity")
+    if temperature is None or humidity is None:
+        return None
+    if np.array_equal(temperature.seconds, humidity.seconds):
+        return Air(temperature, humidity)
+    matched, known = at_times(temperature, humidity.seconds)
+    if int(known.sum()) < 2:
+        return None
+    kept = humidity.of(humidity.values, known)
+    return Air(
+        Readings(
+            kept.seconds,
+            kept.local_seconds,
+            matched[known],
+            kept.hours,
+            kept.gap_s,
+            kept.even,
+            temperature.logger,
+            temperature.accuracy,
+        ),
+        kept,
+    )
+
+
+def at_times(source: Readings, seconds: Integers) -> tuple[Floats, NDArray[np.bool_]]:
+    """Values of ``source`` at other times by linear interpolation, and where they are known.
+
+    Known means: inside a step that is no gap, or within half a usual step of a reading.
+    """
+    after = np.searchsorted(source.seconds, seconds).clip(1, len(source.seconds) - 1)
+    before = after - 1
+    step = source.seconds[after] - source.seconds[before]
+    inside = (seconds >= source.seconds[before]) & (seconds <= source.seconds[after])
+    usual = float(np.median(np.diff(source.seconds)))
+    nearest = np.minimum(np.abs(seconds - source.seconds[before]), np.abs(seconds - source.seconds[after]))
+    known = (inside & (step <= source.gap_s)) | (nearest <= usual / 2)
+    return np.interp(seconds, source.seconds, source.values), known
+
+
+def quantiles(values: Floats, hours: Floats | None, shares: tuple[float, ...]) -> Floats:
+    """Quantiles by time, linear between ordered values (type 7 of Hyndman and Fan where steps are even).
+
+    ``hours`` weighs the values; None takes all as equal. shape (len(shares),)
+    """
+    if hours is None:
+        ordered = np.sort(values)
+        place = np.asarray(shares) * (len(ordered) - 1)
+        below = place.astype(np.int64)
+        above = np.minimum(below + 1, len(ordered) - 1)
+        made: Floats = ordered[below] + (place - below) * (ordered[above] - ordered[below])
+        return made
+    order = np.argsort(values, kind="stable")
+    ordered, weights = values[order], hours[order]
+    through = np.cumsum(weights) - weights / 2 - weights[0] / 2
+    total = through[-1] if through[-1] > 0 else 1.0
+    return np.interp(shares, through / total, ordered)
+
+
+def day_slices(local: Integers) -> tuple[Integers, Integers]:
+    """Local days of increasing local seconds: day numbers since 1970, and where each begins.
+
+    Where the clock is put back over midnight the hour counts to the later day.
+    """
+    days = local // DAY_S
+    changes = np.flatnonzero(days[1:] != days[:-1]) + 1
+    starts = np.concatenate(([0], changes))
+    numbers = np.maximum.accumulate(days[starts])
+    fresh = np.concatenate(([True], numbers[1:] != numbers[:-1]))
+    return numbers[fresh], starts[fresh]
+
+
+def steps_hours(seconds: Integers) -> tuple[Floats, float]:
+    """Hours that each of at least two readings stands for, and the length of a gap. [h], [s]"""
+    steps = np.diff(seconds).astype(np.float64)
+    usual = float(np.median(steps))
+    gap_s = max(LONGEST_STEP_H * HOUR_S, 2 * usual)
+    steps[steps > gap_s] = usual
+    hours = np.empty(len(seconds))
+    hours[1:-1] = steps[:-1] + steps[1:]
+    hours[0] = usual + steps[0]
+    hours[-1] = steps[-1] + usual
+    return hours / (2 * HOUR_S), gap_s
+
+
+def _made(channel: Channel, zone: str | None) -> Readings | None:
+    times, values = channel.kept
+    if len(times) < 2:
+        return None
+    seconds = times.astype("datetime64[s]").astype(np.int64)
+    hours, gap_s = steps_hours(seconds)
+    usual = float(np.median(hours))
+    return Readings(
+        seconds=seconds,
+        local_seconds=local_seconds(seconds, zone) if channel.utc else seconds,
+        values=np.asarray(values, np.float64),
+        hours=hours,
+        gap_s=gap_s,
+        even=float(np.abs(hours - usual).sum()) < _UNEVEN_SHARE * float(hours.sum()),
+        logger=channel.logger,
+        accuracy=channel.accuracy,
+    )
+
+
+def _humidity_from_dew_point(record: Record) -> Readings | None:
+    dew, temperature = readings(record, "dew_point"), readings(record, "temperature")
+    if dew is None or temperature is None:
+        return None
+    matched, known = at_times(temperature, dew.seconds)
+    if int(known.sum()) < 2:
+        return None
+    return dew.of(humidity_from_vapour(matched, saturation_pressure(dew.values)), known)

@@ -1,0 +1,190 @@
+"""The level of relative humidity that a work feels in its bulk, against the band it is used to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from stillwall.bearing import (
+    PROVEN,
+    Part,
+    history_of,
+    judged_limits,
+    moisture_parts,
+    needed_seasons,
+    season_stream,
+    sensor_draws,
+    unseen_questions,
+)
+from stillwall.case import Case
+from stillwall.draws import Floats
+from stillwall.exposure.felt_climate import humidity_seasons
+from stillwall.exposure.limits import Limits
+from stillwall.exposure.reach import extremes, reach
+from stillwall.exposure.seasons import Seasonal
+from stillwall.load import Evidence, Load
+from stillwall.units import Amount
+
+NAME: Final = "humidity"
+PARTS = {
+    "high_side": "how far felt humidity lies above the centre of the band",
+    "low_side": "how far felt humidity lies below the centre of the band",
+    "enclosure": "what lends the work its own air: a row of the enclosures of felt.toml",
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Judged:
+    part: Part
+    band: Limits
+    seen: Seasonal
+    history: Seasonal | None
+    low: Floats
+    high: Floats
+    draws: Floats
+
+
+def load(case: Case) -> Load | None:
+    """Reach of the seasonal 2nd and 98th percentiles of bulk-felt humidity, over half the band.
+
+    The band is centred on what the work has felt where it has been living, where a year of that is logged,
+    and never on this place's own record. Picture and frame are judged each by itself; the worse one counts.
+    """
+    parts = moisture_parts(case, NAME)
+    if not parts:
+        return None
+    judged = [made for part in parts if (made := _judge(case, part)) is not None]
+    deciding = any(part.hygroscopic for part in parts)
+    if not judged:
+        return _unlogged(case, parts, deciding)
+    worst = max(judged, key=lambda made: float(np.median(made.draws)))
+    draws = np.maximum.reduce([made.draws for made in judged])
+    questions = unseen_questions(case, worst.seen, "humidity") + _history_question(case, worst)
+    evidence: Evidence = "assumed" if worst.band.assumed else "measured"
+    if not all(worst.seen.seen[index] for index in needed_seasons(case)):
+        evidence = "missing" if deciding else "assumed"
+    low, high = float(np.median(worst.low)), float(np.median(worst.high))
+    side, limit = _side(worst, low, high)
+    return Load(
+        hazard=NAME,
+        kind="graded",
+        draws=draws,
+        reason=_reason(worst, low, high, side, limit),
+        evidence=evidence,
+        sources=(worst.band.source, worst.part.source),
+        missing=questions,
+        deciding=deciding,
+        exposure=Amount(abs(side - worst.band.centre), "%RH"),
+        allowance=Amount(abs(limit - worst.band.centre), "%RH"),
+        span=None if worst.band.basis == "lender" else _span(case, worst),
+        notes=_notes(case, worst, judged),
+    )
+
+
+def _judge(case: Case, part: Part) -> _Judged | None:
+    seen = case.site.exposure(humidity_seasons, part.bulk_t95_h)
+    history = history_of(case, part.bulk_t95_h)
+    band = judged_limits(case, NAME, part.band, history, recentre=True)
+    if band is None or seen is None:
+        return None
+    return _with(case, part, band, seen, history)
+
+
+def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasonal | None) -> _Judged:
+    spread = case.library.figure("humidity.unseen_season")
+    ends = extremes(seen, needed_seasons(case), season_stream(case, NAME), spread)
+    shift = _centre_error(case, band, history)
+    error = sensor_draws(case, case.site, NAME) - shift
+    low = band.centre + (ends.low + error - band.centre) * case.factor(NAME, "low_side")
+    high = band.centre + (ends.high + error - band.centre) * case.factor(NAME, "high_side")
+    return _Judged(part, band, seen, history, low, high, reach(low, high, band.centre, band.low, band.high))
+
+
+def _centre_error(case: Case, band: Limits, history: Seasonal | None) -> Floats | float:
+    """How far the true centre may lie from the one used: the old logger's error, or an unknown history."""
+    if band.basis == "lender":
+        return 0.0
+    if history is not None and case.present is not None:
+        return sensor_draws(case, case.present, NAME)
+    sd = case.library.figure("humidity.unknown_history")
+    return sd * case.draws.normal(f"work:{case.work.id}:history")
+
+
+def _side(made: _Judged, low: float, high: float) -> tuple[float, float]:
+    band = made.band
+    above = -np.inf if band.high is None else (high - band.centre) / (band.high - band.centre)
+    below = -np.inf if band.low is None else (band.centre - low) / (band.centre - band.low)
+    if above >= below:
+        assert band.high is not None
+        return high, band.high
+    assert band.low is not None
+    return low, band.low
+
+
+def _reason(made: _Judged, low: float, high: float, side: float, limit: float) -> str:
+    band = made.band
+    reach_pct = f"{abs(side - band.centre):.1f} %RH {'above' if limit > band.centre else 'below'}"
+    return (
+        f"The {made.part.name} feels {low:.0f} to {high:.0f} %RH by season, {reach_pct} {band.centre:.1f} "
+        f"({band.centred_on}), where {abs(limit - band.centre):.1f} is allowed by {band.name}."
+    )
+
+
+def _notes(case: Case, worst: _Judged, judged: list[_Judged]) -> tuple[str, ...]:
+    notes = [
+        f"The {made.part.name} by itself: {float(np.median(made.draws)):.2f} of its allowance."
+        for made in judged
+        if made is not worst
+    ]
+    band = worst.band
+    if max(band.proofed) > 0:
+        notes.append(
+            f"Widened by {band.proofed[0]:.1f} %RH on the dry and {band.proofed[1]:.1f} on the damp side "
+            "to what the work has lived with; a repair that fills its cracks would end that."
+        )
+    if worst.history is not None and case.work.condition not in PROVEN:
+        notes.append(
+            f"Not widened to what the work has lived with, since its condition is {case.work.condition}."
+        )
+    if band.basis == "medium" and worst.history is None:
+        notes.append("The medium's own band governs, since it leaves no more room than the guideline.")
+    if worst.seen.days:
+        notes.append(
+            f"Percentiles of {worst.seen.days} days; a step is felt to 95 % in {worst.part.bulk_t95_h:.0f} h."
+        )
+    return tuple(notes)
+
+
+def _history_question(case: Case, made: _Judged) -> tuple[str, ...]:
+    if not made.band.assumed:
+        return ()
+    return (f"a year of humidity where {case.work.name} has been living",)
+
+
+def _span(case: Case, made: _Judged) -> tuple[float, float] | None:
+    """The median load if the part followed the air in half and in twice the time."""
+    ends = []
+    for name in ("slower", "quicker"):
+        t95_h = made.part.bulk_t95_h * case.library.figure(f"humidity.response_span.{name}")
+        seen = case.site.exposure(humidity_seasons, t95_h)
+        if seen is None:
+            return None
+        ends.append(float(np.median(_with(case, made.part, made.band, seen, made.history).draws)))
+    return min(ends), max(ends)
+
+
+def _unlogged(case: Case, parts: tuple[Part, ...], deciding: bool) -> Load:
+    low, mid, high = (case.library.figure(f"humidity.unlogged.{name}") for name in ("low", "mid", "high"))
+    place = case.site.place.id
+    return Load(
+        hazard=NAME,
+        kind="graded",
+        draws=None if deciding else case.draws.between(f"season:{place}:{NAME}", low, mid, high),
+        reason=f"Humidity is not logged at {place} for long enough to say what the {parts[0].name} feels.",
+        evidence="missing" if deciding else "assumed",
+        sources=(case.guideline.source,),
+        missing=(f"a year of humidity at {place}; six weeks in each season at least",),
+        deciding=deciding,
+    )

@@ -1,0 +1,269 @@
+"""Daily swings of the humidity that a surface feels, against a guideline's short-term part and strain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from stillwall.bearing import (
+    LENDER,
+    PROVEN,
+    Part,
+    moisture_parts,
+    needed_seasons,
+    sensor_gain,
+    short_title,
+    unseen_seasons_questions,
+)
+from stillwall.case import Case, Site
+from stillwall.draws import Floats
+from stillwall.exposure.felt_climate import Swings, humidity_swings
+from stillwall.exposure.seasons import SEEN_SHARE, unseen
+from stillwall.exposure.strain import strain_per_humidity
+from stillwall.load import Evidence, Load
+from stillwall.reference.sources import Citation
+from stillwall.units import Amount
+
+NAME: Final = "humidity_swing"
+PARTS = {
+    "swing": "daily swing of the air that reaches the work",
+    "enclosure": "what lends the work its own air: a row of the enclosures of felt.toml",
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Test:
+    """One allowance for one part: exposure and allowance in draws or as a figure, [%RH]."""
+
+    part: Part
+    by: str
+    what: Literal["swing", "gradient"]
+    exposure: Floats
+    allowance: Floats | float
+    own_allowance: float
+    source: Citation
+    swings: Swings
+
+    @property
+    def draws(self) -> Floats:
+        return self.exposure / self.allowance
+
+
+def load(case: Case) -> Load | None:
+    """95th percentile of the daily half-swing over what is allowed, and the gradient over what strains.
+
+    The tighter of the guideline's short-term part and the material's limit of strain counts, for picture and
+    frame each; both are widened to the swing that the work has lived with, where a year of that is logged.
+    """
+    parts = moisture_parts(case, NAME)
+    if not parts:
+        return None
+    deciding = any(part.hygroscopic for part in parts)
+    tests = [test for part in parts for test in _tests(case, part)]
+    if not tests:
+        return _unlogged(case, deciding)
+    worst = max(tests, key=lambda test: float(np.median(test.draws)))
+    draws = np.maximum.reduce([test.draws for test in tests])
+    seen = tuple(share >= SEEN_SHARE for share in worst.swings.coverage)
+    missing = unseen(seen, needed_seasons(case))
+    evidence: Evidence = "measured"
+    if missing:
+        evidence = "missing" if deciding else "assumed"
+    exposure, allowance = float(np.median(worst.exposure)), float(np.median(worst.allowance))
+    return Load(
+        hazard=NAME,
+        kind="graded",
+        draws=draws,
+        reason=_reason(worst, exposure, allowance),
+        evidence=evidence,
+        sources=(worst.source, worst.part.source),
+        missing=unseen_seasons_questions(case, missing, "humidity"),
+        deciding=deciding,
+        exposure=Amount(exposure, "%RH"),
+        allowance=Amount(allowance, "%RH"),
+        span=None if case.work.lender is not None else _span(case, worst),
+        notes=_notes(case, worst, tests),
+    )
+
+
+def _tests(case: Case, part: Part) -> list[_Test]:
+    allowed, window_h, by, source = _short_term(case, part)
+    swings = case.site.exposure(humidity_swings, part.surface_t95_h, part.bulk_t95_h, window_h)
+    if swings is None:
+        return []
+    made = [_test(case, part, "swing", by, allowed, source, swings, window_h)]
+    strain = None if case.work.lender is not None else _strain_allowance(case, part, swings)
+    if strain is not None:
+        made.append(_test(case, part, "gradient", *strain, swings, window_h))
+    return made
+
+
+def _test(
+    case: Case,
+    part: Part,
+    what: Literal["swing", "gradient"],
+    by: str,
+    allowed: Floats | float,
+    source: Citation,
+    swings: Swings,
+    window_h: float,
+) -> _Test:
+    figures = swings.half_swing if what == "swing" else swings.gradient
+    seasons = _worst_season(case, figures, swings.coverage)
+    exposure = seasons * sensor_gain(case, case.site) * case.factor(NAME, "swing")
+    lived = _lived(case, part, what, window_h)
+    own = float(np.median(allowed))
+    return _Test(part, by, what, exposure, np.maximum(allowed, lived), own, source, swings)
+
+
+def _short_term(case: Case, part: Part) -> tuple[float, float, str, Citation]:
+    """Allowed departure, the hours of the mean it is taken from, whose it is, and its source."""
+    lender = case.work.lender
+    if lender is not None and lender.humidity_swing_pct is not None:
+        return lender.humidity_swing_pct, 24.0, "the lender", LENDER
+    general = case.guideline.humidity
+    found = []
+    if general is not None and general.short_term is not None:
+        source = general.short_term_source or general.source
+        found.append((general.short_term, general.short_term_h, short_title(case), source))
+    if part.band is not None and part.band.short_term is not None and lender is None:
+        source = part.band.short_term_source or part.band.source
+        found.append((part.band.short_term, part.band.short_term_h, f"the {part.name}'s own band", source))
+    if found:
+        return min(found, key=lambda item: item[0])
+    default = case.library.figures["humidity_swing.short_term"]
+    return default.value, 24.0, "the least width of EN 15757", default.source
+
+
+def _strain_allowance(case: Case, part: Part, swings: Swings) -> tuple[str, Floats | float, Citation] | None:
+    """Difference between surface and bulk at which the restrained material reaches its limit of strain."""
+    if part.material is None or not part.restrained:
+        return None
+    limit = case.library.figures[f"strain.yield.{part.material}"]
+    if part.material in ("wood", "gesso"):
+        shrinkage = _shrinkage(case, part)
+        temperature = case.library.figure("humidity_swing.strain_temperature")
+        level = float(np.clip(swings.mean_pct, 5.0, 95.0))
+        slope = strain_per_humidity(shrinkage, temperature, level)
+    else:
+        swelling = case.library.figures[f"strain.swelling.{part.material}"]
+        assert swelling.low is not None
+        assert swelling.high is not None
+        slope = case.draws.between(
+            f"model:{NAME}:swelling:{part.material}", swelling.low, swelling.value, swelling.high
+        )
+    return f"the strain that {part.material} bears", limit.value / slope, limit.source
+
+
+def _shrinkage(case: Case, part: Part) -> Floats | float:
+    """Total shrinkage of the wood that carries the part: of its species and cut, else of any wood. [%]"""
+    figures = case.library.figures
+    species = (case.work.species or "").strip().lower() if part.name != "frame" else ""
+    tangential = figures.get(f"strain.shrinkage.tangential.{species}")
+    radial = figures.get(f"strain.shrinkage.radial.{species}")
+    stream = f"work:{case.work.id}:shrinkage:{part.name}"
+    if tangential is None or radial is None:
+        low, mid, high = (
+            case.library.figure(f"strain.shrinkage.unknown.{end}") for end in ("low", "mid", "high")
+        )
+        return case.draws.between(stream, low, mid, high)
+    if case.work.cut is None:
+        return case.draws.between(stream, radial.value, tangential.value, tangential.value)
+    return radial.value if case.work.cut == "radial" else tangential.value
+
+
+def _worst_season(case: Case, figures: tuple[float, ...], coverage: tuple[float, ...]) -> Floats:
+    """The largest figure of the seasons that count; one that nobody logged is guessed from the others."""
+    known = [figure for figure in figures if not np.isnan(figure)]
+    middle = float(np.median(known)) if known else 0.0
+    spread = float(np.log(case.library.figure("humidity_swing.unseen_season")))
+    worst = np.zeros(case.draws.count)
+    for index in needed_seasons(case):
+        if not np.isnan(figures[index]):
+            worst = np.maximum(worst, figures[index])
+        if coverage[index] < SEEN_SHARE:
+            draws = case.draws.normal(f"season:{case.site.place.id}:{NAME}:{index}")
+            worst = np.maximum(worst, middle * np.exp(spread * draws))
+    return worst
+
+
+def _lived(case: Case, part: Part, what: Literal["swing", "gradient"], window_h: float) -> float:
+    """The same figure where the work has been living, over a whole year; 0 where that proves nothing."""
+    if case.present is None or case.work.condition not in PROVEN or case.work.lender is not None:
+        return 0.0
+    there = _present_swings(case.present, part, window_h)
+    if there is None or min(there.coverage) < SEEN_SHARE:
+        return 0.0
+    figures = there.half_swing if what == "swing" else there.gradient
+    return max((figure for figure in figures if not np.isnan(figure)), default=0.0)
+
+
+def _present_swings(site: Site, part: Part, window_h: float) -> Swings | None:
+    return site.exposure(humidity_swings, part.surface_t95_h, part.bulk_t95_h, window_h)
+
+
+def _reason(worst: _Test, exposure: float, allowance: float) -> str:
+    if worst.what == "swing":
+        hours = f"{worst.swings.window_h:.0f} hours"
+        days = f"the {worst.part.name}'s surface leaves the mean of its {hours} by up to"
+    else:
+        days = f"the {worst.part.name}'s surface and its inside differ by up to"
+    return f"On 95 days in 100 {days} {exposure:.1f} %RH, where {worst.by} allows {allowance:.1f}."
+
+
+def _notes(case: Case, worst: _Test, tests: list[_Test]) -> tuple[str, ...]:
+    notes = [
+        f"{test.part.name.capitalize()}, {test.what} against {test.by}: {float(np.median(test.draws)):.2f}."
+        for test in tests
+        if test is not worst
+    ]
+    allowance = float(np.median(worst.allowance))
+    if allowance > worst.own_allowance * (1 + 1e-9):
+        notes.append(
+            f"Widened from {worst.own_allowance:.1f} to {allowance:.1f} %RH, which the work has lived with."
+        )
+    if worst.what == "swing":
+        ranges = [worst.swings.half_range[index] for index in needed_seasons(case)]
+        largest = max((figure for figure in ranges if not np.isnan(figure)), default=float("nan"))
+        notes.append(f"Read as half the range of a day, the swing is {largest:.1f} %RH.")
+    if not np.isnan(worst.swings.bulk_range) and worst.part.material in ("wood", "gesso"):
+        notes.append(
+            f"Inside, the {worst.part.name} goes through {worst.swings.bulk_range:.0f} %RH in the record."
+        )
+    return tuple(notes)
+
+
+def _span(case: Case, worst: _Test) -> tuple[float, float] | None:
+    """The median load if the part followed the air in half and in twice the time."""
+    ends = []
+    for name in ("quicker", "slower"):
+        factor = case.library.figure(f"humidity.response_span.{name}")
+        swings = case.site.exposure(
+            humidity_swings,
+            worst.part.surface_t95_h * factor,
+            worst.part.bulk_t95_h * factor,
+            worst.swings.window_h,
+        )
+        if swings is None:
+            return None
+        figures = swings.half_swing if worst.what == "swing" else swings.gradient
+        exposure = _worst_season(case, figures, swings.coverage) * case.factor(NAME, "swing")
+        ends.append(float(np.median(exposure / worst.allowance)))
+    return min(ends), max(ends)
+
+
+def _unlogged(case: Case, deciding: bool) -> Load:
+    place = case.site.place.id
+    low, mid, high = (case.library.figure(f"humidity.unlogged.{name}") for name in ("low", "mid", "high"))
+    return Load(
+        hazard=NAME,
+        kind="graded",
+        draws=None if deciding else case.draws.between(f"season:{place}:{NAME}", low, mid, high),
+        reason=f"Humidity is not logged at {place} for long enough to know its daily swings.",
+        evidence="missing" if deciding else "assumed",
+        sources=(case.guideline.source,),
+        missing=(f"a year of humidity at {place}; six weeks in each season at least",),
+        deciding=deciding,
+    )

@@ -1,0 +1,96 @@
+"""Air temperature against the band of the guideline, or the medium's own."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from stillwall.bearing import (
+    history_of_temperature,
+    judged_limits,
+    needed_seasons,
+    season_stream,
+    sensor_draws,
+    unseen_questions,
+)
+from stillwall.case import Case
+from stillwall.exposure.felt_climate import temperature_seasons
+from stillwall.exposure.limits import Limits
+from stillwall.exposure.reach import extremes, reach
+from stillwall.exposure.seasons import Seasonal
+from stillwall.load import Evidence, Load, weakest
+from stillwall.units import Amount
+
+NAME: Final = "temperature"
+PARTS = {
+    "high_side": "how far the warm percentiles lie above the centre of the band",
+    "low_side": "how far the cold percentiles lie below the centre of the band",
+}
+
+
+def load(case: Case) -> Load | None:
+    """Reach of the seasonal 2nd and 98th percentiles from the centre of the band, over its half width."""
+    history = history_of_temperature(case)
+    band = judged_limits(case, NAME, case.medium.temperature, history, recentre=False)
+    if band is None:
+        return None
+    seen = case.site.exposure(temperature_seasons)
+    return _unlogged(case, band) if seen is None else _logged(case, band, seen)
+
+
+def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
+    spread = case.library.figure("temperature.unseen_season")
+    ends = extremes(seen, needed_seasons(case), season_stream(case, NAME), spread)
+    error = sensor_draws(case, case.site, NAME)
+    low = band.centre + (ends.low + error - band.centre) * case.factor(NAME, "low_side")
+    high = band.centre + (ends.high + error - band.centre) * case.factor(NAME, "high_side")
+    draws = reach(low, high, band.centre, band.low, band.high)
+    questions = unseen_questions(case, seen, "temperature")
+    deciding = NAME in case.medium.deciding
+    evidence: Evidence = "measured" if not band.assumed else "assumed"
+    if questions:
+        evidence = "missing" if deciding else weakest(evidence, "assumed")
+    lowest, highest = float(np.median(low)), float(np.median(high))
+    above = band.high is not None and (highest - band.centre) / (band.high - band.centre) >= float(
+        np.median(draws)
+    ) * (1 - 1e-9)
+    side, limit = (highest, band.high) if above else (lowest, band.low)
+    assert limit is not None
+    reason = (
+        f"The air goes from {lowest:.1f} to {highest:.1f} °C by season, {abs(side - band.centre):.1f} K "
+        f"{'above' if above else 'below'} {band.centre:.1f} °C, where {abs(limit - band.centre):.1f} K is "
+        f"allowed by {band.name}."
+    )
+    notes = (f"{band.centred_on} stands in for a history that is not logged",) if band.assumed else ()
+    return Load(
+        hazard=NAME,
+        kind="graded",
+        draws=draws,
+        reason=reason,
+        evidence=evidence,
+        sources=(band.source,),
+        missing=questions,
+        deciding=deciding,
+        exposure=Amount(abs(side - band.centre), "K"),
+        allowance=Amount(abs(limit - band.centre), "K"),
+        notes=notes,
+    )
+
+
+def _unlogged(case: Case, band: Limits) -> Load:
+    deciding = NAME in case.medium.deciding
+    low, mid, high = (case.library.figure(f"temperature.unlogged.{name}") for name in ("low", "mid", "high"))
+    return Load(
+        hazard=NAME,
+        kind="graded",
+        draws=None if deciding else case.draws.between(f"season:{case.site.place.id}:{NAME}", low, mid, high),
+        reason=(
+            f"Temperature is not logged at {case.site.place.id}: whether it stays inside {band.name} "
+            "is not known."
+        ),
+        evidence="missing" if deciding else "assumed",
+        sources=(band.source,),
+        missing=(f"a year of temperature at {case.site.place.id}; six weeks in each season at least",),
+        deciding=deciding,
+    )
