@@ -16,6 +16,7 @@ from jinja2 import Environment, StrictUndefined, Template
 from stillwall.assess import OpenSurvey
 from stillwall.errors import Fault, InputError
 from stillwall.report.context import Page, make_page
+from stillwall.report.paper import render_pdf
 from stillwall.report.words import answer
 from stillwall.store import write_whole
 
@@ -60,8 +61,13 @@ def make_report(
     ranking = opened.rank(work=subject, start=start, end=end)
     page = make_page(ranking, extra=walls, command=_command(opened, subject, walls, start, end))
     html = out or REPORTS / f"{opened.survey.folder.resolve().name}-{subject}.html"
+    paper_file = html.with_suffix(".pdf") if pdf else None
+    printed = render_pdf(page, paper=paper, day=opened.as_of) if pdf else b""
     write_whole(html, render(page).encode())
-    return Made(html, None, f"{answer(ranking)}\n\nReport: {html}")
+    if paper_file is not None:
+        write_whole(paper_file, printed)
+    written = " and ".join(str(file) for file in (html, paper_file) if file is not None)
+    return Made(html, paper_file, f"{answer(ranking)}\n\nReport: {written}")
 
 
 def render(page: Page) -> str:
