@@ -7,12 +7,13 @@ visitor or pass is known.
 from __future__ import annotations
 
 import math
-from typing import Any, Final, TypeVar
+from typing import Final, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtr
 
+Floats = NDArray[np.float64]
 Value = TypeVar("Value", float, NDArray[np.float64])
 
 BODY_M: Final = 0.60
@@ -38,14 +39,15 @@ def meeting_probability(per_hour: Value, zone_m: float = ZONE_M, speed_m_s: floa
 
 
 def contact_per_pass(
-    clear_m: Value | float,
-    per_hour: Value | float,
-    lapse: Value | float,
-    kept_m: Value | float = KEPT_M,
+    clear_m: ArrayLike,
+    per_hour: ArrayLike,
+    lapse: ArrayLike,
+    kept_m: ArrayLike = KEPT_M,
     body_m: float = BODY_M,
     scatter_m: float = SCATTER_M,
-) -> Value:
-    """Contacts per passage of one person.
+    setback_m: ArrayLike = 0.0,
+) -> Floats:
+    """Contacts per passage of one person; arguments broadcast.
 
     lane x lapse x [(1 - p2) Phi(-m1 / s) + p2 Phi(-m2 / s)], m_k = min(kept, (clear - k body) / 2), lane =
     min(0.5, (body + kept) / clear), p2 the chance of a meeting. It falls with the clear width and grows
@@ -55,29 +57,36 @@ def contact_per_pass(
     ----------
     clear_m
         From the face of the work to the obstruction opposite. [m]
+    per_hour
+        People an hour, both ways.
     lapse
         Share of collision courses that are not corrected.
+    setback_m
+        How far the work's face stands behind what people keep clear of: a console, a barrier. [m]
     """
-    clear = np.maximum(clear_m, 1e-3)
+    clear, kept = np.maximum(clear_m, 1e-3), np.asarray(kept_m, dtype=np.float64)
+    setback = np.asarray(setback_m, dtype=np.float64)
     two = meeting_probability(np.asarray(per_hour, dtype=np.float64))
-    alone, meeting = (np.minimum(kept_m, (clear - count * body_m) / 2) for count in (1, 2))
-    lane = np.minimum(LANE_MOST, (body_m + kept_m) / clear)
-    made: Value = lane * lapse * ((1 - two) * ndtr(-alone / scatter_m) + two * ndtr(-meeting / scatter_m))
+    alone, meeting = (np.minimum(kept, (clear - count * body_m) / 2) + setback for count in (1, 2))
+    lane = np.minimum(LANE_MOST, (body_m + kept) / clear)
+    touched = (1 - two) * ndtr(-alone / scatter_m) + two * ndtr(-meeting / scatter_m)
+    made: Floats = lane * np.asarray(lapse, dtype=np.float64) * touched
     return made
 
 
 def contacts_per_year(
-    passes: Value | float,
-    clear_m: Value | float,
-    per_hour: Value | float,
-    lapse: Value | float,
+    passes: ArrayLike,
+    clear_m: ArrayLike,
+    per_hour: ArrayLike,
+    lapse: ArrayLike,
     overlap: float,
-    kept_m: Value | float = KEPT_M,
+    kept_m: ArrayLike = KEPT_M,
     body_m: float = BODY_M,
-) -> Value:
+    setback_m: ArrayLike = 0.0,
+) -> Floats:
     """Contacts a year of one stream of people; ``overlap`` is the share of its band that the work covers."""
-    per_pass: Any = contact_per_pass(clear_m, per_hour, lapse, kept_m, body_m)
-    made: Value = per_pass * passes * overlap
+    per_pass = contact_per_pass(clear_m, per_hour, lapse, kept_m, body_m, setback_m=setback_m)
+    made: Floats = per_pass * np.asarray(passes, dtype=np.float64) * overlap
     return made
 
 
@@ -87,10 +96,12 @@ def height_overlap(bottom_m: float, top_m: float, low_m: float, high_m: float) -
 
 
 def chair_contacts(
-    seatings: Value | float, gap_m: float, reach_m: float = 0.75, scatter_m: float = SCATTER_M
-) -> Value:
+    seatings: ArrayLike, gap_m: ArrayLike, reach_m: ArrayLike = 0.75, scatter_m: float = SCATTER_M
+) -> Floats:
     """Contacts a year by chairs pushed back: seatings x Phi((reach - gap) / scatter)."""
-    return seatings * float(ndtr((reach_m - gap_m) / scatter_m))
+    beyond = np.asarray(reach_m, dtype=np.float64) - np.asarray(gap_m, dtype=np.float64)
+    made: Floats = np.asarray(seatings, dtype=np.float64) * ndtr(beyond / scatter_m)
+    return made
 
 
 def contact_load(contacts: Value, chance_of_damage: Value | float, allowed: float) -> Value:

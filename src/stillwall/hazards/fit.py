@@ -427,8 +427,8 @@ def _code_notes(case: Case, hanging: Hanging, wall: Wall) -> list[str]:
         notes.append(
             "Sprinklers: keep its face "
             f"{show_length(figure('fit.code.sprinkler_face'), show)} from any head and do not hang it "
-            f"within {show_length(figure('fit.code.sprinkler_clear'), show)} below one unless it is flat on the "
-            "wall."
+            f"within {show_length(figure('fit.code.sprinkler_clear'), show)} below one unless it is flat "
+            "on the wall."
         )
     return notes
 

@@ -1,0 +1,331 @@
+"""Knocks: how often shoulders, bags, trolleys and chairs touch a work, and how often that harms it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import gammaincinv, ndtr
+
+from stillwall.case import Case
+from stillwall.draws import Floats
+from stillwall.exposure.contacts import (
+    chair_contacts,
+    chance_of_damage,
+    contact_load,
+    contacts_per_year,
+    height_overlap,
+    updated_rate,
+    yearly_loss_score,
+)
+from stillwall.hanging import Hanging, hang
+from stillwall.load import Evidence, Load
+from stillwall.survey.places import HoldingPlace, Pedestal, Wall
+from stillwall.traffic import People, figure_draws, guest_passes, occasions, people, share_of_year
+from stillwall.units import Amount, show_length
+
+PARTS = {
+    "frame": "kind of frame that the work is given",
+    "glazing": "whether the picture's face is glazed",
+    "barrier": "distance of a barrier from the wall, in m",
+    "furniture": "depth of a console or chest put below, in m",
+    "tables": "distance of the tables' edges from the wall, in m",
+    "events": "whether the work hangs there during occasions",
+    "contacts": "contacts, by any means",
+}
+REACH_SD_M = 0.06
+"""Spread of how far chairs are pushed back on average, 0.65 to 0.85 m. [m]"""
+STREAMS = ("adult", "bags", "child", "trolley", "wheelchair", "crowd")
+HOURS_OPEN = 10.0
+RATE_CAUTION = (
+    "Figures of knocks are judgement with a factor of five to ten: use them for order, not insurance."
+)
+BUST_CAUTION = "A free-standing bust that falls hurts people first."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Setting:
+    """What the wall and the work offer to those who pass, with or without the measures in force."""
+
+    clear_m: Floats | float
+    setback_m: float
+    barrier_m: float | None
+    lowest_m: float
+    tables_m: float | None
+    events: bool
+
+
+def load(case: Case) -> Load | None:
+    """Damaging contacts over the stay, over one in twenty years; a stay under a year has one year's worth."""
+    place = case.site.place
+    if isinstance(place, HoldingPlace):
+        return None
+    hanging = hang(case)
+    flows = people(case, place)
+    rates = _rates(case, place, hanging, flows, _setting(case, place, hanging, measures=True))
+    before = _rates(case, place, hanging, flows, _setting(case, place, hanging, measures=False))
+    total, missing = _sum(rates), list(_missing(case, place, hanging, flows))
+    base = _sum(before)
+    marks, years = place.marks_last_year, getattr(place, "marks_years", None) or 1.0
+    seen = ""
+    if marks is not None:
+        spread = gammaincinv(1 + marks, ndtr(case.draws.normal(f"wall:{place.id}:marks"))) / (1 + marks)
+        total = updated_rate(base, marks, years) * spread * (total / base)
+        seen = f", after {marks:.0f} marks seen in {years:g} years"
+    total = total * case.factor("bump", "contacts")
+    contacts: Floats = total * case.stay.years + _handling(case)
+    damage, what = _damage(case, place)
+    yearly = case.library.figures["bump.allowance.damaging_contacts"]
+    allowed = yearly.value * max(1.0, case.stay.years)
+    draws = contact_load(contacts, damage, allowed)
+    show = case.survey.head.units
+    rate, harm = float(np.median(total)), float(np.median(damage))
+    worst = max(rates, key=lambda name: float(np.median(rates[name])))
+    circulation = place.circulation in ("passing", "required_egress")
+    evidence: Evidence = "assumed" if missing else "surveyed"
+    if circulation and not flows.counted and marks is None:
+        evidence = "missing"
+    loss = rate * harm * case.library.figure(f"bump.loss.{what}")
+    chance = float(np.median(chance_of_damage(total, damage, case.stay.days)))
+    return Load(
+        hazard="bump",
+        kind="graded",
+        draws=draws,
+        reason=(
+            f"About {rate:.2g} contacts a year{seen}, most by {WORDS[worst]}, with the bottom edge at "
+            f"{show_length(hanging.bottom_m, show)}; {_kind(what)} is marked by one in "
+            f"{1 / harm:.0f}: a chance of damage over the stay of {_percent(chance)}, where one knock in "
+            "twenty years is allowed."
+        ),
+        evidence=evidence,
+        sources=(yearly.source,),
+        missing=tuple(missing),
+        deciding=circulation,
+        exposure=Amount(float(np.median(contacts * damage)), "damaging contacts"),
+        allowance=Amount(allowed, "damaging contacts"),
+        span=tuple_of(case, draws),
+        notes=(
+            f"Expected yearly loss about {loss:.1g} of the value: {yearly_loss_score(max(loss, 1e-15)):.1f} "
+            "on a scale where 15 is all of it.",
+            *_notes(case, hanging, show),
+        ),
+        cautions=(RATE_CAUTION, BUST_CAUTION) if isinstance(place, Pedestal) else (RATE_CAUTION,),
+        accrues=True,
+    )
+
+
+WORDS = {
+    "adult": "people walking past",
+    "bags": "backpacks and luggage",
+    "child": "children",
+    "trolley": "trolleys",
+    "wheelchair": "wheelchairs and prams",
+    "crowd": "guests at occasions",
+    "chairs": "chairs pushed back",
+    "waiting": "people waiting",
+    "staff": "work at the wall",
+}
+
+
+def tuple_of(case: Case, draws: Floats) -> tuple[float, float]:
+    """The load at the two ends of the allowance that is believable."""
+    yearly = case.library.figures["bump.allowance.damaging_contacts"]
+    assert yearly.low is not None
+    assert yearly.high is not None
+    middle = float(np.median(draws))
+    return middle * yearly.value / yearly.high, middle * yearly.value / yearly.low
+
+
+def _sum(rates: dict[str, Floats]) -> Floats:
+    made: Floats = np.sum(list(rates.values()), axis=0)
+    return made
+
+
+def _percent(chance: float) -> str:
+    return f"{100 * chance:.2g} %"
+
+
+def _kind(what: str) -> str:
+    names = {
+        "composition": "a composition frame",
+        "gilded_gesso": "a gilded gesso frame",
+        "carved_wood": "a carved frame",
+        "plain_wood": "a plain wood frame",
+        "metal": "a metal frame",
+        "canvas": "a canvas without a frame",
+        "bust_fixed": "a bust that is fixed",
+        "bust_free": "a bust that stands free",
+        "unknown": "a frame of unknown kind",
+    }
+    return names[what]
+
+
+def _setting(case: Case, place: Wall | Pedestal, hanging: Hanging, *, measures: bool) -> _Setting:
+    def changed(part: str) -> float | str | bool | None:
+        return case.setting("bump", part) if measures else None
+
+    below = place.furniture_below if isinstance(place, Wall) else None
+    depth = max(
+        0.0 if below is None or below.depth_m is None else below.depth_m, float(changed("furniture") or 0.0)
+    )
+    front = max(depth, hanging.projection_m)
+    barriers = [float(each) for each in (place.barrier_m, changed("barrier")) if each is not None]
+    way = place.circulation in ("passing", "required_egress")
+    clear: Floats | float
+    if place.clear_width_m is not None:
+        clear = place.clear_width_m - front
+    else:
+        kind = "way" if way else "room"
+        clear = np.maximum(figure_draws(case, f"clear.{kind}", f"wall:{place.id}:clear_width") - front, 0.1)
+    moved = changed("tables")
+    tables = place.tables if isinstance(place, Wall) else None
+    return _Setting(
+        clear_m=clear,
+        setback_m=front - hanging.projection_m,
+        barrier_m=max(barriers) if barriers else None,
+        lowest_m=0.0 if below is None else below.height_m,
+        tables_m=None if tables is None else max(tables.edge_to_wall_m, float(moved or 0.0)),
+        events=changed("events") is not False,
+    )
+
+
+def _rates(
+    case: Case, place: Wall | Pedestal, hanging: Hanging, flows: People, setting: _Setting
+) -> dict[str, Floats]:
+    """Contacts a year by stream, averaged over the stay."""
+    figure, rates = case.library.figure, {}
+    passes, per_hour = dict(flows.passes), dict(flows.per_hour)
+    if setting.events:
+        guests = guest_passes(case)
+        if guests is not None:
+            passes["crowd"], per_hour["crowd"] = guests
+    for stream, count in passes.items():
+        low = max(figure(f"bump.band.{stream}_low"), setting.lowest_m)
+        high = figure(f"bump.band.{stream}_high")
+        overlap = _overlap(hanging, low, high, figure(f"bump.band.{stream}_low"))
+        rates[stream] = _stream(case, setting, hanging, stream, count, per_hour[stream], overlap)
+    tables = place.tables if isinstance(place, Wall) else None
+    if tables is not None and setting.tables_m is not None:
+        low = figure("bump.band.chair_low")
+        high = tables.chair_back_m or figure("bump.band.chair_high")
+        high = max(high, low + 0.01)
+        reach, scatter = figure("bump.chairs.reach"), figure("bump.chairs.scatter")
+        z = case.draws.normal("model:bump:chairs.reach")
+        gap = setting.tables_m - hanging.projection_m
+        made = chair_contacts(tables.seatings_per_year, gap, reach + REACH_SD_M * z, scatter)
+        rates["chairs"] = made * height_overlap(hanging.bottom_m, hanging.top_m, low, high)
+    room = case.site.room
+    if room is not None and room.use in ("bar", "lobby"):
+        overlap = height_overlap(
+            hanging.bottom_m,
+            hanging.top_m,
+            figure("bump.band.waiting_low"),
+            figure("bump.band.waiting_high"),
+        )
+        hours = flows.per_day * flows.days * figure_draws(case, "waiting_time.each")
+        rates["waiting"] = hours * figure_draws(case, "waiting.contacts") * overlap * _past(case, setting)
+    rates["staff"] = figure_draws(case, "staff.visits") * figure_draws(case, "staff.contacts_per_visit")
+    return rates
+
+
+def _overlap(hanging: Hanging, low: float, high: float, lowest: float) -> float:
+    """Share of the whole band that the work covers above what stands below it."""
+    if low >= high:
+        return 0.0
+    return height_overlap(hanging.bottom_m, hanging.top_m, low, high) * (high - low) / (high - lowest)
+
+
+def _stream(
+    case: Case,
+    setting: _Setting,
+    hanging: Hanging,
+    stream: str,
+    passes: Floats,
+    per_hour: Floats,
+    overlap: float,
+) -> Floats:
+    body, lapse, kept = (
+        case.library.figure(f"bump.body.{stream}"),
+        np.minimum(figure_draws(case, f"lapse.{stream}"), 1.0),
+        figure_draws(case, "body.kept"),
+    )
+    open_way = contacts_per_year(
+        passes, setting.clear_m, per_hour, lapse, overlap, kept, body, setting.setback_m
+    )
+    if setting.barrier_m is None or setting.barrier_m <= hanging.projection_m:
+        return open_way
+    setback = max(setting.setback_m, setting.barrier_m - hanging.projection_m)
+    narrowed = np.maximum(setting.clear_m + hanging.projection_m - setting.barrier_m, 0.1)
+    kept_off = contacts_per_year(passes, narrowed, per_hour, lapse, overlap, kept, body, setback)
+    return np.minimum(open_way, kept_off + open_way * _past(case, setting))
+
+
+def _past(case: Case, setting: _Setting) -> Floats | float:
+    """Share that comes past the barrier."""
+    return 1.0 if setting.barrier_m is None else figure_draws(case, "barrier.passes")
+
+
+def _handling(case: Case) -> Floats | float:
+    """Contacts that taking a work down for each occasion is worth."""
+    if case.setting("bump", "events") is not False:
+        return 0.0
+    count = sum(
+        event.per_year * share_of_year(case.stay.start, case.stay.last_day, event.months)
+        for event in occasions(case)
+    )
+    fragile = case.work.frame in ("composition", "gilded_gesso") or case.work.condition != "sound"
+    harm = figure_draws(case, "handling.fragile" if fragile else "handling.robust")
+    return 2 * count * case.stay.years * harm
+
+
+def _damage(case: Case, place: Wall | Pedestal) -> tuple[Floats, str]:
+    """Chance that a contact does visible damage, and what is met."""
+    work = case.work
+    if isinstance(place, Pedestal) or work.kind in ("bust", "object"):
+        fixed = isinstance(place, Pedestal) and place.bust_fixed not in (None, "none")
+        what = "bust_fixed" if fixed else "bust_free"
+        return np.minimum(figure_draws(case, f"damage.{what}"), 1.0), what
+    given = case.setting("bump", "frame")
+    frame = str(given) if given is not None else (work.frame or "unknown")
+    what = "canvas" if frame == "none" else frame
+    damage = figure_draws(case, f"damage.{what}")
+    glazed = case.setting("bump", "glazing") or work.glazing not in (None, "none")
+    if what == "canvas" and glazed:
+        damage = damage * figure_draws(case, "damage.glazing_factor") + figure_draws(
+            case, "damage.glass_breaks"
+        )
+    elif what == "canvas" and (work.condition == "flaking" or work.surface in ("fragile", "flaking")):
+        damage = damage * figure_draws(case, "damage.fragile_surface_factor")
+    if given is None and (work.ornament_loose or work.condition == "loose_ornament"):
+        damage = damage * figure_draws(case, "damage.loose_ornament_factor")
+    return np.minimum(damage, 1.0), what
+
+
+def _missing(case: Case, place: Wall | Pedestal, hanging: Hanging, flows: People) -> Iterator[str]:
+    name = place.name or place.id
+    if place.marks_last_year is None and not flows.counted:
+        yield f"How many knocks or marks were seen on {name} in the last year?"
+    if not flows.counted:
+        yield f"How many people a day pass {name}, and how many in the busiest hour?"
+    if place.circulation is None:
+        yield f"Is {name} on a way through: none, passing or required_egress?"
+    if place.clear_width_m is None:
+        yield f"Clear width from {name} to whatever stands opposite?"
+    if isinstance(place, Wall):
+        if case.work.frame is None and case.setting("bump", "frame") is None:
+            yield f"What is the frame of {case.work.name} made of: wood, gilded gesso, composition?"
+    elif place.bust_fixed is None:
+        yield f"Is the bust fixed to its pedestal {place.id}: none, pin, wax or clip?"
+    if case.site.building is not None and case.site.building.open_days is None:
+        yield f"On how many days a year is {case.site.building.name or case.site.building.id} open?"
+    yield from hanging.missing
+
+
+def _notes(case: Case, hanging: Hanging, show: str) -> Iterator[str]:
+    custom = case.library.figures
+    for name, who in (("bottom_chairs", "chairs"), ("bottom_crowd", "crowds and trolleys")):
+        height = custom[f"fit.height.{name}"].value
+        if hanging.bottom_m < height:
+            units = case.survey.head.units
+            yield f"With its bottom edge at {show_length(height, units)} it would hang above most {who}."
