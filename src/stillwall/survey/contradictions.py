@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import zoneinfo
 from collections.abc import Iterator
 from datetime import date
@@ -9,16 +10,23 @@ from functools import singledispatch
 from typing import Any
 
 from stillwall.errors import Fault
+from stillwall.record import ROLES
 from stillwall.survey.features import Opening
+from stillwall.survey.loggers import LoggerSettings
 from stillwall.survey.names import Nearest
 from stillwall.survey.places import Building, Pedestal, Room, Wall
-from stillwall.survey.rows import Origin
+from stillwall.survey.rows import Origin, plain
 from stillwall.survey.survey import Acceptance, Acknowledgement, Note
 from stillwall.survey.works import LenderLimits, Work
-from stillwall.units import Size
+from stillwall.units import QuantityError, Size, parse_quantity
 
 _TOLERANCE_M = 0.002
 """Sizes measured twice may differ by this much. Common practice, no source."""
+
+
+_OFFSETS = {"humidity": "humidity", "light": "illuminance", "ultraviolet": "uv_proportion"}
+_ACCURACIES = {"humidity": "humidity", "light": "humidity", "ultraviolet": "humidity"}
+"""Kinds of quantity by role; the other roles are temperatures, and light is accurate to a percentage."""
 
 
 @singledispatch
@@ -113,6 +121,30 @@ def _opening(entry: Opening, origin: Origin) -> Iterator[Fault]:
         )
 
 
+@contradictions.register
+def _logger(entry: LoggerSettings, origin: Origin) -> Iterator[Fault]:
+    for key in ("units", "offset", "gain", "accuracy"):
+        for role in getattr(entry, key):
+            if role not in ROLES:
+                near = Nearest().to(role, ROLES)
+                yield Fault(
+                    origin.where(key, role),
+                    f"unknown quantity {plain(role)!r}",
+                    f"one of {', '.join(ROLES)}",
+                    "write " + " or ".join(map(repr, near)) if near else "correct the name",
+                )
+    for key, kinds in (("offset", _OFFSETS), ("accuracy", _ACCURACIES)):
+        for role, text in getattr(entry, key).items():
+            try:
+                parse_quantity(text, kinds.get(role, "temperature_difference"))
+            except QuantityError as error:
+                if role in ROLES:
+                    yield Fault(origin.where(key, role), error.found, error.expected, error.fix)
+    if entry.zone is not None and not re.fullmatch(r"Z|[+-](?:0\d|1[0-4]):[0-5]\d", entry.zone):
+        yield from zone_faults(entry.zone, origin, "zone")
+    yield from _order(entry.calibrated_on, entry.calibration_due, "calibrated_on", "calibration_due", origin)
+
+
 def zone_faults(name: str, origin: Origin, *keys: str) -> Iterator[Fault]:
     """A fault where a name is no zone of the time-zone database."""
     try:
@@ -123,7 +155,7 @@ def zone_faults(name: str, origin: Origin, *keys: str) -> Iterator[Fault]:
         near = Nearest().to(name, zones) or [short[one] for one in Nearest().to(name, short)]
         yield Fault(
             origin.where(*keys),
-            f"unknown time zone {name[:60]!r}",
+            f"unknown time zone {plain(name)!r}",
             "a name of the time-zone database, such as 'Europe/Dublin'",
             "write " + " or ".join(map(repr, near)) if near else "write its region and city",
         )

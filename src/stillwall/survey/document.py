@@ -66,7 +66,7 @@ def read_document(path: Path) -> Document:
     name = path.name
     if not path.is_file():
         return _unreadable(
-            name,
+            str(path),
             "there is no such file",
             "a survey",
             f"run 'stillwall start {path.parent}', or name another folder",
@@ -158,6 +158,14 @@ def _syntax_fault(message: str, lines: Sequence[str], number: int, name: str) ->
     where = f"{name}:{number + 1}"
     shown = line.strip() if len(line.strip()) <= 60 else line.strip()[:57] + "..."
     said = _LINE.sub("", message).strip().rstrip(".").replace(" (at end of document)", "")
+    if line.lstrip().startswith("[") and ("twice" in message or "overwrite" in message):
+        table = line.strip().strip("[]")
+        return Fault(
+            where,
+            f"{shown!r} comes a second time",
+            "each table once",
+            f"write [[{table}]] in both places",
+        )
     if "overwrite" in message or "twice" in message or "Duplicate" in message:
         return Fault(
             where, f"{shown!r} says a key a second time", "each key once in a table", "delete one of the two"

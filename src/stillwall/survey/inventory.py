@@ -1,4 +1,7 @@
-"""Works from a CSV inventory, by a map of its columns."""
+"""Works from a CSV inventory, by a map of its columns.
+
+A number such as ``"A 12/3"`` becomes the id ``A-12-3``.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,7 @@ from stillwall.errors import Fault
 from stillwall.survey.document import MAX_BYTES
 from stillwall.survey.paths import file_inside
 from stillwall.survey.quantities import UnusableError
-from stillwall.survey.rows import Origin, shape_of
+from stillwall.survey.rows import Origin, plain, shape_of
 from stillwall.survey.survey import SurveyHead
 from stillwall.survey.works import Work
 
@@ -35,23 +38,21 @@ class CellOrigin(Origin):
     def where(self, *keys: str | int) -> str:
         """File, line, work, key and the column that holds it."""
         name = ".".join(str(key) for key in keys if isinstance(key, str))
-        column = (self.columns or {}).get(name)
+        columns = self.columns or {}
+        column = columns.get(name, columns.get(f"{name}_height"))
         said = f" (column {column!r})" if column else ""
         return f"{self.file}:{self.line}: {self.label}{f'.{name}' if name else ''}{said}"
 
 
 def inventory_rows(
-    folder: Path, head: SurveyHead, origin: Origin
+    folder: Path, name: str, head: SurveyHead, origin: Origin
 ) -> tuple[list[tuple[dict[str, Any], Origin]], list[Fault]]:
     """The works of the inventory that ``[survey]`` names, as tables, and what is wrong with it."""
-    assert head.inventory is not None
     try:
-        path = file_inside(folder, head.inventory)
-        text = _text(path)
+        text = _text(file_inside(folder, name))
     except UnusableError as error:
         return [], [Fault(origin.where("inventory"), error.found, error.expected, error.fix)]
     faults = list(_map_faults(head, origin))
-    name = head.inventory
     delimiter, header = _header(text, head)
     for key, column in head.inventory_columns.items():
         if header.count(column) != 1:
@@ -74,10 +75,19 @@ def inventory_rows(
     try:
         for line, cells in _records(text, delimiter):
             given = _given(cells, places, head)
-            label = f"work {given['id']!r}" if given.get("id") else "work"
-            rows.append(
-                (given, CellOrigin(origin.document, (), label, {}, name, line, head.inventory_columns))
-            )
+            label = f"work {plain(given['id'])!r}" if given.get("id") else "work"
+            row = CellOrigin(origin.document, (), label, {}, name, line, head.inventory_columns)
+            if len(cells) > len(header):
+                faults.append(
+                    Fault(
+                        row.where(),
+                        f"{len(cells)} cells under {len(header)} columns",
+                        "as many cells as columns",
+                        "put the cell that holds a comma in quotes",
+                    )
+                )
+                continue
+            rows.append((given, row))
     except csv.Error as error:
         faults.append(
             Fault(name, f"it is no CSV ({error})", "a table with one line a work", "save it as CSV again")
@@ -108,7 +118,7 @@ def _map_faults(head: SurveyHead, origin: Origin) -> Iterator[Fault]:
             if key not in known:
                 yield Fault(
                     origin.where(name, key),
-                    f"unknown key {key[:60]!r} of a work",
+                    f"unknown key {plain(key)!r} of a work",
                     f"one of {', '.join(sorted(known))}",
                     "correct the key, or delete it",
                 )
@@ -166,6 +176,8 @@ def _given(cells: list[str], places: Mapping[str, int], head: SurveyHead) -> dic
             sides[key] = _with_unit(cell, head.inventory_units.get(key))
         else:
             _set(given, key, _value(key, cell, head.inventory_units.get(key)))
+    if "id" in given:
+        given["id"] = re.sub(r"[^A-Za-z0-9_.-]+", "-", given["id"]).strip("-")
     for size in ("image", "framed"):
         parts = [
             sides[f"{size}_{side}"] for side in ("height", "width", "depth") if f"{size}_{side}" in sides
@@ -192,4 +204,4 @@ def _value(key: str, cell: str, unit: str | None) -> Any:
 
 
 def _with_unit(cell: str, unit: str | None) -> str:
-    return f"{cell} {unit}" if unit and re.search(r"\d\s*$", cell) else cell
+    return f"{cell} {unit}" if unit and re.search(r"[\d½¼¾⅛⅜⅝⅞⅓⅔]\s*$", cell) else cell

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, ConfigDict, Field
+from pydantic import AfterValidator, BeforeValidator, ConfigDict, Field
 
 from stillwall.survey.quantities import (
     Angle,
@@ -17,15 +17,40 @@ from stillwall.survey.quantities import (
     MicrowattsPerLumen,
     Moment,
     Number,
+    UnusableError,
     YesNo,
     one_or_many,
 )
+from stillwall.units import parse_quantity
 
 STRICT = ConfigDict(extra="forbid")
 
 
 def _from_text(value: Any) -> Any:
     return {"file": value} if isinstance(value, str) else value
+
+
+OFFSET_KINDS = {"temperature": "temperature_difference", "humidity": "humidity", "light": "illuminance"}
+"""Roles that a bare offset can be meant for, and the kind of quantity it then is."""
+
+
+def _role_of_offset(text: str) -> str:
+    for role, kind in OFFSET_KINDS.items():
+        try:
+            parse_quantity(text, kind)
+        except ValueError:
+            continue
+        return role
+    raise UnusableError(f"{text!r} is no offset", "a quantity such as '0.4 K' or '-2 %'", "add its unit")
+
+
+def _checked_offset(value: str) -> str:
+    _role_of_offset(value)
+    return value
+
+
+def _by_role(value: Any) -> Any:
+    return {_role_of_offset(value): value} if isinstance(value, str) else value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +61,7 @@ class LogFileRef:
 
     file: Annotated[str, Field(min_length=1)]
     sensor: str | None = None
-    offset: str | None = None
+    offset: Annotated[str, AfterValidator(_checked_offset)] | None = None
     """Calibration offset such as ``"0.4 K"``, added to the readings of the quantity with that unit."""
 
 
@@ -75,8 +100,11 @@ class LoggerSettings:
     zone: str | None = None
     """IANA zone or offset of the file's clock, such as ``"Europe/Dublin"`` or ``"+01:00"``."""
     sensor: str | None = None
-    offset: dict[str, str] = dataclass_field(default_factory=dict)
-    """Role to what is added, such as ``{ temperature = "-0.3 K", humidity = "2 %" }``."""
+    offset: Annotated[dict[str, str], BeforeValidator(_by_role)] = dataclass_field(default_factory=dict)
+    """Role to what is added, such as ``{ temperature = "-0.3 K", humidity = "2 %" }``.
+
+    On the page also plain text such as ``"-0.3 K"``, which its unit gives to a role.
+    """
     gain: dict[str, Number] = dataclass_field(default_factory=dict)
     accuracy: dict[str, str] = dataclass_field(default_factory=dict)
     """Role to half width of the 90 % interval, such as ``{ humidity = "2 %" }``."""

@@ -8,8 +8,9 @@ from typing import Any
 from stillwall.errors import Fault
 from stillwall.survey.document import Key
 from stillwall.survey.names import Nearest
-from stillwall.survey.rows import Origin
+from stillwall.survey.rows import Origin, plain
 
+_REFERENCE_DATA = frozenset({"medium", "guideline", "measure"})
 SIDES = frozenset({"north", "east", "south", "west"})
 
 REFERENCES: Mapping[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
@@ -39,10 +40,12 @@ REFERENCES: Mapping[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("medium", ("medium",)),
         ("guideline", ("guideline",)),
         ("now_at", ("place",)),
+        ("history", ("place",)),
         ("pair_with", ("work",)),
     ),
     "note": (("room", ("room",)), ("wall", ("place",))),
     "acknowledged": (),
+    "logger": (),
     "accepted": (("work", ("work",)), ("wall", ("place",))),
 }
 """By table: a key, and the kinds of thing that it may name."""
@@ -55,19 +58,30 @@ def reference_faults(
     known: Mapping[str, Collection[str]],
     nearest: Nearest,
 ) -> Iterator[Fault]:
-    """A fault for every name that nothing bears."""
+    """A fault for every name that nothing bears.
+
+    Where the text is broken, entries may be missing from what was read: then only names of reference
+    data are judged.
+    """
     for pattern, kinds in REFERENCES[table]:
+        if origin.document.broken and not _REFERENCE_DATA.intersection(kinds):
+            continue
         for keys, word in _words(given, pattern.split(".")):
-            if any(word in known[kind] for kind in kinds):
+            if any(word in known[kind] for kind in kinds) or (pattern == "history" and names_log(word)):
                 continue
             names = [name for kind in kinds for name in known[kind]]
             what = " or ".join(kind.replace("_", " ") for kind in kinds)
             yield Fault(
                 origin.where(*keys),
-                f"unknown {what} {word[:80]!r}",
+                f"unknown {what} {plain(word)!r}",
                 _expected(what, names),
                 nearest.advice(word, names, f"add the {kinds[0]}, or correct the name"),
             )
+
+
+def names_log(word: str) -> bool:
+    """Whether a work's history names a log file and not a place."""
+    return "/" in word or word.lower().endswith((".csv", ".txt"))
 
 
 def _expected(what: str, names: list[str]) -> str:

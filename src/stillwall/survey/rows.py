@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import typing
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from typing import Any
 
@@ -15,6 +16,8 @@ from stillwall.errors import Fault
 from stillwall.survey.document import Document, Key
 from stillwall.survey.names import Nearest
 from stillwall.survey.quantities import UnusableError
+
+_UNSEEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,28 @@ class Origin:
 
 
 def _dotted(keys: tuple[str | int, ...]) -> str:
-    return "".join(f"[{key + 1}]" if isinstance(key, int) else f".{key}" for key in keys)
+    return "".join(f"[{key + 1}]" if isinstance(key, int) else f".{plain(key)}" for key in keys)
+
+
+def plain(name: str) -> str:
+    """A name as it may stand in a message: short, on one line, without control characters."""
+    shown = name if name.isprintable() else repr(name)[1:-1]
+    return shown if len(shown) <= 80 else shown[:77] + "..."
+
+
+def unprintable(given: Mapping[str, Any], origin: Origin) -> Iterator[Fault]:
+    """A fault for each text with characters that steer a terminal or a page and that nobody can see."""
+    waiting: list[tuple[Key, Any]] = [((), given)]
+    while waiting:
+        keys, value = waiting.pop()
+        if isinstance(value, dict):
+            waiting += [((*keys, key), part) for key, part in value.items()]
+        elif isinstance(value, list):
+            waiting += [((*keys, index), part) for index, part in enumerate(value)]
+        elif isinstance(value, str) and _UNSEEN.search(value):
+            yield Fault(
+                origin.where(*keys), "a control character", "text that can be seen", "type the text again"
+            )
 
 
 @dataclass(frozen=True)
@@ -124,19 +148,18 @@ def _faults(model: type[Any], found: list[Any], origin: Origin, nearest: Nearest
         inside = _model_at(model, place) or model
         near = nearest.to(word, shape_of(inside).keys)
         offered.update((*place, name) for name in near[:1])
-        listed = ", ".join(sorted(shape_of(inside).keys))
         faults.append(
             Fault(
                 origin.where(*one["loc"]),
-                f"unknown key {word!r}",
-                "write " + " or ".join(map(repr, near)) if near else f"one of {listed}",
+                f"unknown key {_shown(word)}",
+                f"one of {', '.join(near or sorted(shape_of(inside).keys))}",
                 "write " + " or ".join(map(repr, near)) if near else "correct the key, or delete it",
             )
         )
     for one in found:
-        if one["type"] == "unexpected_keyword_argument" or (
-            one["type"] == "missing" and one["loc"] in offered
-        ):
+        if one["type"] == "unexpected_keyword_argument":
+            continue
+        if one["type"] == "missing" and (origin.document.broken or one["loc"] in offered):
             continue
         faults.append(_fault(one, origin, nearest))
     return faults

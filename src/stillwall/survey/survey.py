@@ -43,7 +43,8 @@ class SurveyHead:
 
     __pydantic_config__ = STRICT
 
-    name: str
+    name: str = ""
+    """The folder's name where it is left out."""
     units: Literal["us", "si"] = "si"
     guideline: str = "bizot-2023"
     seed: Annotated[Whole, Field(ge=0, lt=2**63)] = 0
