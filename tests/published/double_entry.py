@@ -142,7 +142,7 @@ def _join(path: str, key: str) -> str:
 def _compare(where: str, data: Leaves, row: Leaves, rows_file: str) -> Iterator[str]:
     for path, value in data.items():
         if path not in row:
-            yield f"{where}: {path} = {value!r}: no row in tests/published/{rows_file}; add it from its source"
+            yield f"{where}: {path} = {value!r}: no row in tests/published/{rows_file}; add it"
         elif row[path] != value:
             yield f"{where}: {path} = {value!r}, but tests/published/{rows_file} says {row[path]!r}"
     for path, value in row.items():
