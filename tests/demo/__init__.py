@@ -1,0 +1,1 @@
+"""The demo's generator: invented buildings, simulated by stated physics, read by invented loggers."""
