@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import zoneinfo
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from functools import singledispatch
 from typing import Any
@@ -28,17 +28,20 @@ _OFFSETS = {"humidity": "humidity", "light": "illuminance", "ultraviolet": "uv_p
 _ACCURACIES = {"humidity": "humidity", "light": "humidity", "ultraviolet": "humidity"}
 """Kinds of quantity by role; the other roles are temperatures, and light is accurate to a percentage."""
 
+Given = Mapping[str, Any]
+"""What the text says of an entry, usable or not."""
+
 
 @singledispatch
-def contradictions(entry: Any, origin: Origin) -> Iterator[Fault]:
+def contradictions(entry: Any, given: Given, origin: Origin) -> Iterator[Fault]:
     """A fault for every two facts of an entry that cannot both be true."""
     yield from ()
 
 
 @contradictions.register
-def _building(entry: Building, origin: Origin) -> Iterator[Fault]:
-    if (entry.latitude is None) != (entry.longitude is None):
-        there, lacking = ("latitude", "longitude") if entry.longitude is None else ("longitude", "latitude")
+def _building(entry: Building, given: Given, origin: Origin) -> Iterator[Fault]:
+    if ("latitude" in given) != ("longitude" in given):
+        there, lacking = ("latitude", "longitude") if "latitude" in given else ("longitude", "latitude")
         yield Fault(
             origin.where(there),
             f"{there} without {lacking}",
@@ -50,7 +53,7 @@ def _building(entry: Building, origin: Origin) -> Iterator[Fault]:
 
 
 @contradictions.register
-def _room(entry: Room, origin: Origin) -> Iterator[Fault]:
+def _room(entry: Room, given: Given, origin: Origin) -> Iterator[Fault]:
     if entry.plan and (len(entry.plan) < 3 or abs(_area(entry.plan)) < 1e-6):
         yield Fault(
             origin.where("plan"), "a plan without area", "at least three corners", "list the corners in order"
@@ -59,7 +62,7 @@ def _room(entry: Room, origin: Origin) -> Iterator[Fault]:
 
 @contradictions.register(Wall)
 @contradictions.register(Pedestal)
-def _wall(entry: Wall | Pedestal, origin: Origin) -> Iterator[Fault]:
+def _wall(entry: Wall | Pedestal, given: Given, origin: Origin) -> Iterator[Fault]:
     yield from _order(entry.free_from, entry.free_until, "free_from", "free_until", origin)
     if isinstance(entry, Wall) and entry.marks_years == 0:
         yield Fault(
@@ -68,7 +71,7 @@ def _wall(entry: Wall | Pedestal, origin: Origin) -> Iterator[Fault]:
 
 
 @contradictions.register
-def _work(entry: Work, origin: Origin) -> Iterator[Fault]:
+def _work(entry: Work, given: Given, origin: Origin) -> Iterator[Fault]:
     yield from _order(entry.arrives, entry.leaves, "arrives", "leaves", origin)
     for name, size in (("image", entry.image), ("framed", entry.framed)):
         if size is not None and entry.orientation is not None:
@@ -96,23 +99,23 @@ def _work(entry: Work, origin: Origin) -> Iterator[Fault]:
 
 
 @contradictions.register
-def _note(entry: Note, origin: Origin) -> Iterator[Fault]:
+def _note(entry: Note, given: Given, origin: Origin) -> Iterator[Fault]:
     yield from _order(entry.date, entry.to, "date", "to", origin)
 
 
 @contradictions.register(Acknowledgement)
 @contradictions.register(Acceptance)
-def _until(entry: Acknowledgement | Acceptance, origin: Origin) -> Iterator[Fault]:
+def _until(entry: Acknowledgement | Acceptance, given: Given, origin: Origin) -> Iterator[Fault]:
     yield from _order(entry.on, entry.until, "on", "until", origin)
 
 
 @contradictions.register
-def _opening(entry: Opening, origin: Origin) -> Iterator[Fault]:
-    if entry.room is None and entry.wall is None:
+def _opening(entry: Opening, given: Given, origin: Origin) -> Iterator[Fault]:
+    if "room" not in given and "wall" not in given:
         yield Fault(
             origin.where(), "neither room nor wall", "where it is", "add room, with the id of its room"
         )
-    if entry.room is None and entry.wall in ("north", "east", "south", "west"):
+    if "room" not in given and entry.wall in ("north", "east", "south", "west"):
         yield Fault(
             origin.where("wall"),
             f"side {entry.wall!r} of no room",
@@ -122,7 +125,7 @@ def _opening(entry: Opening, origin: Origin) -> Iterator[Fault]:
 
 
 @contradictions.register
-def _logger(entry: LoggerSettings, origin: Origin) -> Iterator[Fault]:
+def _logger(entry: LoggerSettings, given: Given, origin: Origin) -> Iterator[Fault]:
     for key in ("units", "offset", "gain", "accuracy"):
         for role in getattr(entry, key):
             if role not in ROLES:

@@ -23,7 +23,7 @@ _LINE = re.compile(r"\(at line (\d+), column \d+\)")
 _STATEMENT = re.compile(
     r"""\s*(?:\[|(?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*\s*=)"""
 )
-_UNQUOTED = re.compile(r"""\s*(?P<key>[\w.-]+)\s*=\s*(?P<value>[^"'\[{#][^#]*)""")
+_UNQUOTED = re.compile(r"""\s*(?P<key>[\w.-]+)\s*=\s*+(?P<value>[^"'\[{#][^#]*)""")
 _NO_SUCH_DATE = re.compile(
     r"(?<![\d\"'-])\d{4}-\d\d-\d\d(?:[T ]\d\d:\d\d(?::\d\d(?:\.\d+)?)?(?:Z|[+-]\d\d:\d\d)?)?"
 )
@@ -179,12 +179,8 @@ def _syntax_fault(message: str, lines: Sequence[str], number: int, name: str) ->
             "text in quotes, or a plain number",
             f'write {bare["key"]} = "{value}"' if '"' not in value else "put the whole value in quotes",
         )
-    return Fault(
-        where,
-        f"{shown!r} is not TOML ({said})",
-        "a key, an equals sign and a value",
-        "check quotes and brackets",
-    )
+    advice = "write key = value" if "'=' after a key" in said else "check quotes and brackets"
+    return Fault(where, f"{shown!r} is not TOML ({said})", "a key, an equals sign and a value", advice)
 
 
 _SPACE = re.compile(r"(?:[ \t\n]+|#[^\n]*)*")

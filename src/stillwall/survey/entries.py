@@ -67,10 +67,9 @@ class Entries:
     def add(self, table: str, model: type[Any], given: Any, origin: Origin) -> Any:
         """Read one table and keep it as an entry."""
         if not isinstance(given, dict):
-            self.faults.append(
-                Fault(origin.where(), "this is not a table", "a table", "write its header in brackets")
-            )
-            given = {}
+            fix = "write its header in brackets"
+            self.faults.append(Fault(origin.where(), "this is not a table", "a table", fix))
+            return read_row(model, {}, origin, self.nearest)[0]
         read, faults = read_row(model, given, origin, self.nearest)
         self.faults += faults
         self.by_table.setdefault(table, []).append(Entry(table, given, origin, read))

@@ -23,7 +23,8 @@ class Nearest:
         self.left -= 1
         plain = {_plain(name): name for name in known}
         near = difflib.get_close_matches(_plain(word), plain, n=3, cutoff=0.55)
-        return [plain[name] for name in near]
+        holding = [name for name in plain if len(word) > 2 and _plain(word) in name and name not in near]
+        return [plain[name] for name in (near + holding)[:3]]
 
     def advice(self, word: str, known: Iterable[str], otherwise: str) -> str:
         """A remedy that offers the nearest names."""

@@ -55,7 +55,7 @@ def read_survey(folder: Path, *, library: Library | None = None) -> Survey:
     known = _known(entries, load_library() if library is None else library)
     for entry in entries.all():
         faults += reference_faults(entry.table, entry.given, entry.origin, known, entries.nearest)
-        faults += contradictions(entry.read, entry.origin)
+        faults += contradictions(entry.read, entry.given, entry.origin)
         faults += unprintable(entry.given, entry.origin)
     faults += _file_faults(entries, folder)
     if faults:

@@ -201,6 +201,7 @@ _MEND = {
     "dataclass_type": "write a table in braces, such as { ... }",
     "tuple_type": "write a list in square brackets",
     "string_too_long": "shorten it",
+    "string_too_short": "name a file",
 }
 
 
