@@ -8,7 +8,8 @@ A row says what its entry says, with a source as one string, ``"<key> <checked>"
 locators) has no row. A figure's row is a number, ``[value, low, high]`` where it has a span, or a table; a
 group hands ``unit`` and ``source`` down to what is inside it, as in the data. In a file of media ``every``
 holds what each of its rows says unless it says otherwise (``"-"``: the entry has no such datum), and
-``light`` is one string: class, span, source, how checked, and ``bar`` where originals are not shown.
+``light`` is one string: class, span, source, how checked, and ``bar`` where originals are not shown. The
+effects of a measure are named ``"<hazard> <part>"``: ``[low, mid, high, source]`` or ``[value, source]``.
 """
 
 from __future__ import annotations
@@ -80,7 +81,14 @@ def rows_of(kind: str, stem: str, published: Path = PUBLISHED) -> Table:
     if kind == "media" and stem != "shared":
         every = rows.pop("every", {})
         return {name: _spelt_out(every | row) for name, row in rows.items()}
+    if kind == "measures":
+        return {name: row | {"effects": _effects(row["effects"])} for name, row in rows.items()}
     return rows
+
+
+def _effects(row: Table) -> Table:
+    names = {4: ("low", "mid", "high", "source"), 2: ("value", "source")}
+    return {part: dict(zip(names[len(effect)], effect, strict=True)) for part, effect in row.items()}
 
 
 def _spelt_out(row: Table) -> Table:
@@ -95,6 +103,9 @@ def named_entries(table: Table, stem: str) -> Table:
     if stem == "shared":
         return table
     entries = [entry for group in table.values() for entry in group]
+    for entry in entries:
+        if "effects" in entry:
+            entry["effects"] = {f"{part.pop('hazard')} {part.pop('on')}": part for part in entry["effects"]}
     return {entry.pop("id", f"entry {number}"): entry for number, entry in enumerate(entries, start=1)}
 
 
@@ -110,8 +121,6 @@ def leaves(item: Any, path: str = "") -> Leaves:
             for name, value in leaves(bool(part) if key == "bar" else part, _join(path, key)).items()
         }
     if isinstance(item, list):
-        if not item:
-            return {path: "none"}
         return {
             name: value for i, part in enumerate(item) for name, value in leaves(part, f"{path}.{i}").items()
         }

@@ -183,6 +183,13 @@ def test_a_faulty_medium_is_refused(data, fields, told):
     assert any(told in fault for fault in faults_of(data))
 
 
+SECOND = f"""
+[[measure.effects]]
+hazard = "light_dose"
+on = "dose"
+value = false
+source = {SOURCE}
+"""
 EFFECT = """
 [[measure]]
 id = "shutters"
@@ -210,6 +217,7 @@ source = {source}
         ),
         ({"on": "", "effect": "value = true", "more": ""}, "no hazard or part"),
         ({"on": "dose", "effect": "value = true", "more": 'excludes = ["no-such"]'}, "'no-such'"),
+        ({"on": "dose", "effect": "value = true", "more": SECOND}, "two effects on light_dose dose"),
     ],
 )
 def test_a_faulty_measure_is_refused(data, fields, told):

@@ -7,7 +7,7 @@ from dataclasses import fields, is_dataclass
 
 from stillwall.errors import Fault
 from stillwall.reference.guidelines import Band, Guideline
-from stillwall.reference.measures import Effect
+from stillwall.reference.measures import Effect, Measure
 from stillwall.reference.media import LightResponse, Threshold
 from stillwall.reference.sources import Citation, Figure
 
@@ -45,6 +45,8 @@ def incoherences(item: object, path: str, keys: frozenset[str]) -> Iterator[Faul
             yield Fault(where, "no level", "above_pct, below_pct or both", "say which humidity it is")
         elif isinstance(part, Effect):
             yield from _effect(part, where)
+        elif isinstance(part, Measure):
+            yield from _effects_named_once(part, where)
         elif isinstance(part, Guideline) and part.humidity is None and part.temperature is None:
             yield Fault(where, "no band", "a band for humidity, temperature or both", "add it")
 
@@ -90,6 +92,12 @@ def _light(light: LightResponse, where: str) -> Iterator[Fault]:
         yield Fault(
             where, f"{light.responsivity} in {light.span}", "a span that holds the class", "correct it"
         )
+
+
+def _effects_named_once(measure: Measure, where: str) -> Iterator[Fault]:
+    named = [f"{effect.hazard} {effect.on}" for effect in measure.effects]
+    for name in sorted({name for name in named if named.count(name) > 1}):
+        yield Fault(where, f"two effects on {name}", "one effect on each part", "join them")
 
 
 def _effect(effect: Effect, where: str) -> Iterator[Fault]:
