@@ -1,0 +1,200 @@
+"""Electric light told apart from daylight: what burns in the dark burns by the clock all year."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwall.exposure.daylight_reference import Outdoors
+from stillwall.exposure.dose import SLOTS, HalfHours
+
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+LIT_LUX = 3.0
+"""Mean level in the dark above which a half-hour counts as lit."""
+BRIGHT_REFERENCE_LUX = 2000.0
+
+
+@dataclass(frozen=True, slots=True)
+class LampFacts:
+    """What a survey says of lamps at a wall: level [lx], clock hours from..to, hours a day, days a year."""
+
+    level_lux: float | None = None
+    from_h: float | None = None
+    to_h: float | None = None
+    hours_per_day: float | None = None
+    days_per_year: float | None = None
+
+    def slots(self) -> Mask | None:
+        """Half-hours in which it burns, shape (48,), or None where the hours are not known."""
+        if self.from_h is None or self.to_h is None:
+            return None
+        middle = (np.arange(SLOTS) + 0.5) / 2.0
+        if self.from_h <= self.to_h:
+            return (middle >= self.from_h) & (middle < self.to_h)
+        return (middle >= self.from_h) | (middle < self.to_h)
+
+    @property
+    def daily_h(self) -> float | None:
+        """Hours a day. [h]"""
+        if self.hours_per_day is not None:
+            return self.hours_per_day
+        return None if self.from_h is None or self.to_h is None else (self.to_h - self.from_h) % 24.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LampSchedule:
+    """Electric light by weekday and half-hour of the local clock.
+
+    Attributes
+    ----------
+    level_lux : shape (7, 48)
+        Mean level, Monday first; 0 where nothing burns.
+    dusk_lux : shape (7, 48)
+        Level that half-hours hidden by daylight have when it is dark, carried on from a lit neighbour.
+    hidden : shape (48,)
+        Half-hours that are dark in another season, were daylit in every reading, and of which
+        neither a neighbour nor the survey says anything.
+    """
+
+    level_lux: Floats
+    dusk_lux: Floats
+    hidden: Mask
+    from_survey: bool
+
+    def lamp_lux(self, sky: Outdoors) -> Floats:
+        """Electric light in every half-hour of a run of days, shape (days, 48). [lx]"""
+        dusk = np.where(sky.dark, self.dusk_lux[sky.weekday, sky.local_slot], 0.0)
+        made: Floats = self.level_lux[sky.weekday, sky.local_slot] + dusk
+        return made
+
+    @property
+    def lit_level_lux(self) -> float:
+        """Typical level while lit; 0 where nothing is ever lit. [lx]"""
+        lit = self.level_lux[self.level_lux > LIT_LUX]
+        return float(np.median(lit)) if len(lit) else 0.0
+
+    @property
+    def daily_h(self) -> float:
+        """Lit hours of a mean day. [h]"""
+        return float(np.count_nonzero(self.level_lux > LIT_LUX) * 0.5 / 7.0)
+
+
+def lamp_schedule(
+    cells: HalfHours, sky: Outdoors, dark_slots_of_year: Mask, lamps: tuple[LampFacts, ...]
+) -> LampSchedule:
+    """Lamp level by weekday and half-hour.
+
+    From readings with the sun more than 6 degrees down; at dusk also from what exceeds the daylight
+    that the room's own ratio to outdoor light explains. Half-hours without such readings follow the
+    survey's schedule, else the nearest half-hour on their side of noon that is lit.
+
+    Parameters
+    ----------
+    cells
+        Readings in half-hours, offset taken off.
+    dark_slots_of_year
+        Half-hours of the local clock that are dark in some season, shape (48,).
+    """
+    lux = cells.mean_lux
+    known = np.isfinite(lux)
+    bright = known & (sky.reference_lux > BRIGHT_REFERENCE_LUX)
+    ratio = float(np.median(lux[bright] / sky.reference_lux[bright])) if bright.any() else 0.0
+    expected = ratio * sky.reference_lux
+    dark = known & sky.dark
+    dusk = known & ~sky.dark & (sky.elevation_deg < 4.0)
+    above = np.where(dusk & (lux - expected > np.maximum(expected, LIT_LUX)), lux - expected, 0.0)
+    weekly_classes = 7 if cells.days >= 21 else 2
+    group = sky.weekday if weekly_classes == 7 else (sky.weekday >= 5).astype(np.int64)
+    level, count = _mean_by(group, sky.local_slot, np.where(dark, lux, 0.0), dark, weekly_classes)
+    seen = count.sum(axis=0) >= 2
+    dusk_level, dusk_count = _mean_by(group, sky.local_slot, above, dusk, weekly_classes)
+    by_dusk = ~seen & (dusk_count.sum(axis=0) >= 2)
+    level = np.where(by_dusk[None, :], dusk_level, level)
+    seen = seen | by_dusk
+    if weekly_classes == 2:
+        level = np.repeat(level, [5, 2], axis=0)
+    level = np.where((level > LIT_LUX) & seen[None, :], level, 0.0)
+    surveyed = _surveyed_level(lamps, level)
+    day = ~seen & ~dark_slots_of_year
+    hidden = ~seen & dark_slots_of_year
+    if surveyed is not None:
+        level = np.where((~seen)[None, :], surveyed[None, :], level)
+        return LampSchedule(level, np.zeros((7, SLOTS)), np.zeros(SLOTS, dtype=bool), from_survey=True)
+    return _follow_neighbours(level, seen, hidden, day, _low_by_slot(lux, sky.local_slot))
+
+
+def _mean_by(
+    group: NDArray[np.int64], slot: NDArray[np.int64], values: Floats, use: Mask, groups: int
+) -> tuple[Floats, Floats]:
+    """Mean of the used values by group and slot; a group without any takes the mean of all groups."""
+    key = (group * SLOTS + slot)[use]
+    total = np.bincount(key, weights=values[use], minlength=groups * SLOTS).reshape(groups, SLOTS)
+    count = np.bincount(key, minlength=groups * SLOTS).reshape(groups, SLOTS).astype(np.float64)
+    pooled = total.sum(axis=0) / np.maximum(count.sum(axis=0), 1.0)
+    return np.where(count > 0, total / np.maximum(count, 1.0), pooled[None, :]), count
+
+
+def _low_by_slot(lux: Floats, slot: NDArray[np.int64]) -> Floats:
+    """10th percentile of the readings of each half-hour of the clock; infinite where there are none."""
+    low = np.full(SLOTS, np.inf)
+    known = np.isfinite(lux)
+    order = np.argsort(slot[known], kind="stable")
+    values = lux[known][order]
+    edges = np.searchsorted(slot[known][order], np.arange(SLOTS + 1))
+    for number in range(SLOTS):
+        here = values[edges[number] : edges[number + 1]]
+        if len(here):
+            low[number] = np.partition(here, len(here) // 10)[len(here) // 10]
+    return low
+
+
+def _surveyed_level(lamps: tuple[LampFacts, ...], level: Floats) -> Floats | None:
+    """Mean level by half-hour that the survey's lamps give, or None where it gives no hours."""
+    lit = level[level > LIT_LUX]
+    seen_level = float(np.median(lit)) if len(lit) else None
+    total = np.zeros(SLOTS)
+    any_known = False
+    for lamp in lamps:
+        slots = lamp.slots()
+        lux = lamp.level_lux if lamp.level_lux is not None else seen_level
+        if slots is None or lux is None:
+            continue
+        any_known = True
+        share = 1.0 if lamp.days_per_year is None else min(1.0, lamp.days_per_year / 365.0)
+        total = total + np.where(slots, lux * share, 0.0)
+    return total if any_known else None
+
+
+def _follow_neighbours(level: Floats, seen: Mask, hidden: Mask, day: Mask, low_lux: Floats) -> LampSchedule:
+    """Carry lit half-hours on into those that daylight hides, walking from night towards noon.
+
+    Half-hours that are dark in another season are carried to wherever the last seen one is lit. In
+    half-hours of the day a lamp is taken to burn on where even the dullest tenth of the readings are
+    brighter than it.
+    """
+    by_day = level.copy()
+    dusk = np.zeros_like(level)
+    left = hidden.copy()
+    noon = SLOTS // 2
+    for walk in (range(noon), range(SLOTS - 1, noon - 1, -1)):
+        last: Floats | None = None
+        for slot in walk:
+            if seen[slot]:
+                last = level[:, slot]
+            elif last is None:
+                continue
+            elif float(last.max()) <= LIT_LUX:
+                if not hidden[slot]:
+                    break
+            elif hidden[slot]:
+                dusk[:, slot] = last
+                left[slot] = False
+            elif day[slot] and low_lux[slot] >= 0.9 * float(last[last > LIT_LUX].mean()):
+                by_day[:, slot] = last
+            else:
+                break
+    return LampSchedule(by_day, dusk, left, from_survey=False)

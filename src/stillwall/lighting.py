@@ -1,0 +1,216 @@
+"""The light at a place as a case knows it: windows, lamps, log or readings, and the dose of a stay."""
+
+from __future__ import annotations
+
+import calendar
+from dataclasses import dataclass
+from typing import Literal
+from weakref import WeakKeyDictionary
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from stillwall.case import Case, Site
+from stillwall.draws import Z90, Floats
+from stillwall.exposure.dose_draws import Z_GRID, Light, StayDose, light
+from stillwall.exposure.lamps import LampFacts
+from stillwall.exposure.light_year import AnnualDose, LightSite
+from stillwall.exposure.spot_readings import SpotDose, SpotReading, paired_ratio, spot_dose
+from stillwall.exposure.sun_map import SunMap, sun_map
+from stillwall.load import Evidence
+from stillwall.sun_geometry import SunGeometry, location_of, sun_geometry, window_faces
+from stillwall.survey.loggers import LightReading, LogFileRef
+from stillwall.survey.spans import daily_hours
+
+Kind = Literal["log", "room_log", "readings", "room_readings", "none"]
+EPOCH_ORDINAL = 719_163
+"""Ordinal of 1970-01-01."""
+
+_SITES: WeakKeyDictionary[Site, tuple[object, LightSite]] = WeakKeyDictionary()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LightAt:
+    """Draws of the dose of a stay at a place, in its three parts, and what they rest on. [lx h]"""
+
+    daylight: Floats
+    electric: Floats
+    sun: Floats
+    kind: Kind
+    evidence: Evidence
+    annual: AnnualDose
+    missing: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def whole(self) -> Floats:
+        """All light together."""
+        made: Floats = self.daylight + self.electric + self.sun
+        return made
+
+
+def geometry_of(case: Case) -> SunGeometry:
+    """Windows of the room as they stand to the place."""
+    return sun_geometry(case.survey, case.library, case.site)
+
+
+def map_of(case: Case) -> SunMap | None:
+    """Direct sun on the place by geometry, or None where no window's place is known."""
+    geometry = geometry_of(case)
+    return None if geometry.wall is None else case.site.exposure(sun_map, geometry.wall)
+
+
+def light_site(case: Case) -> LightSite:
+    """What the yearly estimate may know of a place. Remembered by site."""
+    found = _SITES.get(case.site)
+    if found is not None and found[0] is case.survey:
+        return found[1]
+    survey, place, building = case.survey, case.site.place, case.site.building
+    mapped = map_of(case)
+    opening = (9.0, 18.0)
+    if building is not None and building.open_hours is not None:
+        opening = daily_hours(building.open_hours)
+    settings = [survey.loggers[ref.file] for ref in _log_refs(case) if ref.file in survey.loggers]
+    averages = any(setting.averages for setting in settings)
+    full_scales = [s.full_scale_lux for s in settings if s.full_scale_lux is not None]
+    lamps = []
+    for lamp in survey.lamps_of(place):
+        hours = daily_hours(lamp.hours) if lamp.hours is not None else (None, None)
+        lamps.append(
+            LampFacts(lamp.lux_at_wall, hours[0], hours[1], lamp.hours_per_day_h, lamp.days_per_year)
+        )
+    made = LightSite(
+        location=location_of(building),
+        windows=window_faces(survey, case.site),
+        lamps=tuple(lamps),
+        method="mean_before" if averages else "trapezoid",
+        full_scale_lux=min(full_scales) if full_scales else None,
+        sun_week_lux_h=None if mapped is None else tuple(float(week) for week in mapped.week_lux_h),
+        open_from_h=opening[0],
+        open_to_h=opening[1],
+    )
+    _SITES[case.site] = (survey, made)
+    return made
+
+
+def light_at(case: Case, days: float) -> LightAt | None:
+    """Dose of ``days`` of the stay from its first day on, by the best evidence there is; None without any.
+
+    The log at the place, else its room's log (with the light at the place as an unknown share of it,
+    narrowed by a reading taken while it logged), else hand-held readings.
+    """
+    site = light_site(case)
+    first_day = case.stay.start.toordinal() - EPOCH_ORDINAL
+    logged = case.site.exposure(light, site, first_day)
+    own = _readings(case, case.site.place.light_readings)
+    if logged.stay is not None:
+        return _from_log(case, logged, logged.stay, own, days)
+    if own:
+        spot = case.site.exposure(spot_dose, own, site, first_day)
+        return None if spot is None else _from_readings(case, spot, days, at_place=True)
+    room = case.site.room
+    if room is not None and room.light_readings:
+        spot = case.site.exposure(spot_dose, _readings(case, room.light_readings), site, first_day)
+        return None if spot is None else _from_readings(case, spot, days, at_place=False)
+    return None
+
+
+def _from_log(
+    case: Case, logged: Light, stay: StayDose, own: tuple[SpotReading, ...], days: float
+) -> LightAt:
+    draws, place = case.draws, case.site.place
+    room = case.site.room
+    stream = room.id if logged.from_room and room is not None else place.id
+    daylight, electric, sun = stay.after(days)
+    sensor = np.exp(
+        logged.accuracy / Z90 * draws.normal(f"logger:{logged.logger}:light")
+        + case.library.figure("light_dose.sensor_angle") * draws.normal(f"logger:{logged.logger}:light_angle")
+    )
+    missing: tuple[str, ...] = ()
+    evidence: Evidence = "measured"
+    notes: tuple[str, ...] = ()
+    share: Floats | float = 1.0
+    if logged.from_room:
+        evidence = "assumed"
+        paired = case.site.exposure(paired_ratio, own, light_site(case).location.zone) if own else None
+        spread = "light_dose.room_logger" if paired is None else "light_dose.paired_reading"
+        share = (paired or 1.0) * np.exp(
+            case.library.figure(spread) * draws.normal(f"wall:{place.id}:light_share")
+        )
+        if paired is None:
+            missing = (
+                f"A light log at {place.id} itself, or one reading there under an even sky "
+                "while the room's logger runs?",
+            )
+            notes = ("light is the room logger's; the place itself may get a third or three times as much",)
+        else:
+            notes = (f"light is the room logger's times {paired:.2g}, from readings at {place.id}",)
+    factor = sensor * share
+    return LightAt(
+        daylight=_drawn(case, stream, "daylight", daylight) * factor,
+        electric=_drawn(case, stream, "electric", electric) * factor,
+        sun=_drawn(case, stream, "sun", sun) * factor,
+        kind="room_log" if logged.from_room else "log",
+        evidence=evidence,
+        annual=logged.annual,
+        missing=missing,
+        notes=notes,
+    )
+
+
+def _from_readings(case: Case, spot: SpotDose, days: float, *, at_place: bool) -> LightAt:
+    place = case.site.place
+    daylight, _, sun = spot.stay.after(days)
+    guess = spot.lamps
+    electric = case.draws.between(
+        f"season:{place.id}:lamps", guess.low_lux_h, guess.mid_lux_h, guess.high_lux_h
+    ) * (days / 7.0)
+    share: Floats | float = 1.0
+    missing = []
+    if not at_place:
+        spread = case.library.figure("light_dose.room_logger")
+        share = np.exp(spread * case.draws.normal(f"wall:{place.id}:light_share"))
+        missing.append(f"Light readings at {place.id} itself, at the height of the picture?")
+    if spot.day_readings < 3:
+        missing.append(
+            f"Three or more light readings by day at {place.id}, lamps off, with hour and sky, "
+            "or six weeks of a light logger?"
+        )
+    if spot.night_readings == 0:
+        missing.append(f"A light reading after dark at {place.id} with the lamps on, and their hours?")
+    return LightAt(
+        daylight=_drawn(case, place.id, "daylight", daylight) * share,
+        electric=electric * share,
+        sun=_drawn(case, place.id, "sun", sun),
+        kind="readings" if at_place else "room_readings",
+        evidence="assumed",
+        annual=spot.annual,
+        missing=tuple(missing),
+        notes=(),
+    )
+
+
+def _drawn(case: Case, stream: str, part: str, quantiles: Floats) -> Floats:
+    if not quantiles[-1]:
+        return np.zeros(case.draws.count)
+    made: Floats = np.interp(case.draws.normal(f"season:{stream}:{part}"), Z_GRID, quantiles)
+    return made
+
+
+def _readings(case: Case, readings: tuple[LightReading, ...]) -> tuple[SpotReading, ...]:
+    building = case.site.building
+    made = []
+    for reading in readings:
+        at = reading.at
+        if at.tzinfo is not None:
+            zone = ZoneInfo(building.timezone) if building is not None and building.timezone else at.tzinfo
+            at = at.astimezone(zone)
+        made.append(
+            SpotReading(float(calendar.timegm(at.timetuple())), reading.lux, reading.sky, reading.lamps)
+        )
+    return tuple(made)
+
+
+def _log_refs(case: Case) -> tuple[LogFileRef, ...]:
+    room = case.site.room
+    return case.site.place.logs + (() if room is None else room.logs)
