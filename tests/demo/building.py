@@ -2,7 +2,7 @@
 
 Heat: one node for air with furnishings and one for the room's mass, joined by a surface coefficient; losses
 through windows and leakage from the air, through walls from the mass; a proportional heater with a setpoint
-and radiators of 20 minutes (lumped models after Mathews, Richards and Lombard, Energy and Buildings 21,
+and radiators of half an hour (lumped models after Mathews, Richards and Lombard, Energy and Buildings 21,
 1994). The gallery's heater follows a humidistat (conservation heating: Staniforth, Hayes and Bullock 1994,
 Preprints of the IIC Ottawa congress).
 
@@ -29,7 +29,7 @@ from .weather import Weather, saturation_g_m3
 
 AIR_J_M3K = 1206.0
 SATURATED_20_G_M3 = 17.3
-RADIATOR_MIN = 20.0
+RADIATOR_MIN = 35.0
 PERSON_W = 85.0
 PERSON_G_H = 50.0
 
@@ -57,7 +57,7 @@ class RoomBody:
     humidistat_k_pct: float = 0.0
     dryer_g_h: float = 0.0
     """Most that a dehumidifier takes out, at 4 %RH above its setting of 54 %RH."""
-    band_k: float = 1.5
+    band_k: float = 2.5
     """Difference from the setpoint at which the heater gives all it has."""
 
 
@@ -69,7 +69,7 @@ ROOMS = (
     RoomBody("library", 190, 6, 750, 75, 75, 45, 0.4, 7000, 7, 45, 450, 2.0, 0.30),
     RoomBody("landing", 120, 5, 420, 48, 36, 24, 0.4, 3500, 3, 25, 380, 1.2, 0.12, 0.15),
     RoomBody("drawing-room", 175, 5, 620, 62, 85, 45, 0.45, 6500, 10, 45, 350, 1.4, 0.10),
-    RoomBody("seed-lobby", 62, 1.3, 150, 20, 40, 35, 0.5, 4500, 3, 15, 220, 0.7, 0.06, band_k=3.0),
+    RoomBody("seed-lobby", 62, 1.3, 150, 20, 40, 35, 0.5, 4500, 3, 15, 220, 0.7, 0.06, band_k=7.0),
     RoomBody("meeting-room", 300, 5, 950, 95, 120, 100, 0.35, 10000, 10, 80, 800, 1.6, 0.14, 0.20, 380),
     RoomBody("seed-corridor", 70, 4, 220, 26, 26, 18, 0.4, 2200, 2, 18, 150, 0.8, 0.08),
     RoomBody("seed-store", 140, 4, 420, 60, 40, 50, 0.2, 3000, 1, 30, 120, 1.2, 0.20, 0.25, 150),

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .clock import STEP_S, Floats, Times, hour_of_day, local, month, weekday
+from .weather import autoregressive
 
 DRYER_AWAY = "2026-09-14T09:00"
 """When the gallery's dehumidifier went for repair."""
@@ -67,9 +68,16 @@ def make_calendar(times: Times) -> Calendar:
     )
 
 
-def _setpoint(calendar: Calendar, day_c: float, night_c: float, start: float, end: float) -> Floats:
-    warm = np.where(calendar.between(start, end), day_c, night_c)
-    return np.where(calendar.heating, warm, np.minimum(day_c, 17.5))
+def _setpoint(
+    calendar: Calendar, rng: np.random.Generator, day_c: float, night_c: float, start: float, end: float
+) -> Floats:
+    """Thermostat with a night setback, turned up and down by people over the days."""
+    days = int(calendar.day.max()) + 2
+    mood = 0.45 * autoregressive(rng, days, 4.0)
+    turned = np.interp(np.arange(len(calendar.times)) * STEP_S / 86400, np.arange(days), mood)
+    late = 0.5 * (calendar.daily(rng) - 0.5)
+    on = (calendar.hour >= start + late) & (calendar.hour < end + late)
+    return np.where(calendar.heating, np.where(on, day_c, night_c), min(day_c, 17.5)) + turned
 
 
 def wedding(calendar: Calendar, rng: np.random.Generator) -> NDArray[np.bool_]:
@@ -100,7 +108,9 @@ def _fires(
     end = start + 2.8 + 1.9 * calendar.daily(rng)
     peak = least_k + (most_k - least_k) * calendar.daily(rng)
     burning = lit & (calendar.hour >= start) & (calendar.hour < end)
-    return np.where(burning, peak, 0.0)
+    flicker = 1 + 0.16 * autoregressive(rng, len(calendar.times), 4.0)
+    embers = np.clip((end - calendar.hour) / 1.2, 0.35, 1.0)
+    return np.where(burning, peak * np.clip(flicker, 0.5, 1.4) * embers, 0.0)
 
 
 def make_uses(times: Times, seed: int) -> dict[str, Use]:
@@ -137,34 +147,36 @@ def make_uses(times: Times, seed: int) -> dict[str, Use]:
     guests = present(115, party & between(15, 24)) + present(90, christmas & between(18.5, 23))
     aired = np.where((party & between(17, 23.5)) | (christmas & between(20, 23)), 1.6, 0.0)
     dressed = np.where(party & between(9, 15), 0.5, 0.0)
-    set_ball = np.where(christmas & between(14, 23), 19.5, _setpoint(calendar, 16.8, 15.2, 8, 18))
+    set_ball = np.where(christmas & between(14, 23), 19.5, _setpoint(calendar, rng, 16.8, 15.2, 8, 18))
     uses["ballroom"] = use(set_ball, guests + present(3, between(9, 17)), aired + dressed, 22.0 * guests)
 
     entries = _door_air_changes(calendar, rng, 9, 0.02, 0.08)
-    uses["reading-hall"] = use(_setpoint(calendar, 19.4, 18.0, 6.5, 22), present(5, between(9, 22)), entries)
+    uses["reading-hall"] = use(
+        _setpoint(calendar, rng, 19.4, 18.0, 6.5, 22), present(5, between(9, 22)), entries
+    )
 
     lunch = present(16, open_day & between(12.3, 14.2))
     dinner = present(22, np.isin(days, (3, 4, 5)) & between(19, 22.6))
     meal_air = np.where((lunch + dinner) > 0, 1.5, 0.0)
-    uses["dining-room"] = use(_setpoint(calendar, 20.0, 17.8, 10, 22.5), lunch + dinner, meal_air)
+    uses["dining-room"] = use(_setpoint(calendar, rng, 20.0, 17.8, 10, 22.5), lunch + dinner, meal_air)
 
     clubs = np.where(np.isin(days, (3, 4, 6)), 0.46, 0.16)
-    fire = _fires(calendar, rng, clubs, 3.2, 7.2)
+    fire = _fires(calendar, rng, clubs, 3.0, 5.8)
     lit = fire > 0
     readers = present(3, between(10, 18)) + np.where(lit, 6.0, 0.0)
     fire_heat = np.where(lit, 1300 + 110 * fire, 0.0)
     uses["library"] = use(
-        _setpoint(calendar, 19.2, 18.2, 8, 21), readers, np.where(lit, 0.8, 0.0), fire_heat, fire
+        _setpoint(calendar, rng, 19.2, 18.2, 8, 21), readers, np.where(lit, 0.8, 0.0), fire_heat, fire
     )
 
-    uses["landing"] = use(_setpoint(calendar, 19.4, 18.2, 6.5, 22), present(1, between(9, 22)))
+    uses["landing"] = use(_setpoint(calendar, rng, 19.4, 18.2, 6.5, 22), present(1, between(9, 22)))
 
     committee = present(9, (days == 1) & between(17, 19)) + present(12, (days == 6) & between(15, 17))
     seasonable = np.where(np.isin(calendar.month, (11, 12, 1, 2)) & np.isin(days, (1, 5, 6)), 0.26, 0.0)
-    grate = _fires(calendar, rng, seasonable, 3.4, 6.0)
+    grate = _fires(calendar, rng, seasonable, 3.2, 5.4)
     grate_heat = np.where(grate > 0, 1200 + 100 * grate, 0.0)
     uses["drawing-room"] = use(
-        _setpoint(calendar, 19.4, 17.8, 9, 21),
+        _setpoint(calendar, rng, 19.4, 17.8, 9, 21),
         committee + np.where(grate > 0, 8.0, 0.0),
         np.where(grate > 0, 0.8, 0.0),
         grate_heat,
@@ -173,11 +185,11 @@ def make_uses(times: Times, seed: int) -> dict[str, Use]:
 
     talks = present(55, (days == 2) & between(19, 21.4)) + present(25, (days == 5) & between(10.5, 12.5))
     comings = _door_air_changes(calendar, rng, 2.2, 0.10, 0.34)
-    uses["seed-lobby"] = use(_setpoint(calendar, 19.5, 17.5, 8, 21), 0.02 * talks, comings)
+    uses["seed-lobby"] = use(_setpoint(calendar, rng, 19.5, 17.5, 8, 21), 0.02 * talks, comings)
     uses["meeting-room"] = use(
-        _setpoint(calendar, 19.6, 18.0, 8, 21.5), talks + present(2, between(10, 16)), 0.03 * talks
+        _setpoint(calendar, rng, 19.6, 18.0, 8, 21.5), talks + present(2, between(10, 16)), 0.03 * talks
     )
-    uses["seed-corridor"] = use(_setpoint(calendar, 18.0, 16.5, 8, 20), present(0.5, between(9, 20)))
+    uses["seed-corridor"] = use(_setpoint(calendar, rng, 18.0, 16.5, 8, 20), present(0.5, between(9, 20)))
     uses["seed-store"] = use(np.full(len(times), 14.5), present(0.3, between(10, 16)))
     return uses
 

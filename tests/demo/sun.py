@@ -107,7 +107,7 @@ def make_sky(weather: Weather) -> Sky:
     up = elevation > 0
     twilight = 400 * np.exp(np.minimum(elevation, 0.0) / 1.6)
     clear_sky = 800 + 15_500 * np.sqrt(sine)
-    cloudy_sky = 300 + 21_000 * sine
+    cloudy_sky = (300 + 21_000 * sine) * weather.cloud_light
     diffuse = np.where(up, clear * clear_sky + (1 - clear) * cloudy_sky, twilight)
     return Sky(elevation, azimuth, np.where(up, beam, 0.0), diffuse)
 

@@ -4,7 +4,7 @@ Temperature is a yearly course, a daily course that grows with clear sky, and fi
 weather with a memory of about three days. The dew point has its own yearly course and its own
 autoregressive part, half of it shared with temperature, so that mild air is moist air; it never passes
 the temperature. The share of clear sky is the logistic image of two autoregressive series, fronts of a
-day and a half and clouds of half an hour.
+day and a half and clouds of half an hour; how much light a closed cover lets through is lognormal.
 
 Levels are those of the climate normals of an inland oceanic station (means of January 5 and July
 15.5 degC, dew points of 2.5 and 11.5 degC); autoregressive weather after Wilks, Statistical Methods in
@@ -33,6 +33,8 @@ class Weather:
     vapour_g_m3: Floats
     clearness: Floats
     """0 for a closed cloud cover, 1 for a clear sky."""
+    cloud_light: Floats
+    """Light of a closed cover over its mean: thick clouds let less through."""
 
 
 def saturation_pa(temperature_c: Floats) -> Floats:
@@ -85,4 +87,5 @@ def make_weather(times: Times, seed: int) -> Weather:
     dew = 6.9 + 4.5 * season + 2.1 * (0.75 * shared + 0.66 * moist) + 0.12 * daily
     dew = np.minimum(dew, temperature - 0.3)
     vapour = 1000.0 * saturation_pa(dew) / (461.5 * (temperature + 273.15))
-    return Weather(times, temperature, vapour, clearness)
+    thickness = 0.38 * hourly(4) + 0.14 * autoregressive(rng, len(times), 3.0)
+    return Weather(times, temperature, vapour, clearness, np.exp(thickness - 0.08))
