@@ -74,7 +74,7 @@ _SPELLINGS: dict[str, dict[str, str]] = {
         "stone": "st stone stones",
         "tonne": "t tonne tonnes",
     },
-    "power": {"W": "W watt watts", "kW": "kW kilowatt kilowatts", "Btu / hour": "Btu/h Btu/hr BTUH"},
+    "power": {"W": "W watt watts", "kW": "kW kilowatt kilowatts", "Btu_it / hour": "Btu/h Btu/hr BTUH"},
     "time": {
         "hour": "h hr hrs hour hours",
         "minute": "min mins minute minutes",
@@ -112,7 +112,7 @@ _SPELLINGS: dict[str, dict[str, str]] = {
     },
     "conductance": {
         "W / m ** 2 / K": "W/m2K W/m2/K W/(m2K) Wm-2K-1 W/Km2 W/(Km2) W/m2C W/(m2C)",
-        "Btu / hour / foot ** 2 / delta_degF": "Btu/hft2F Btu/(hft2F) Btu/hrft2F Btu/(hrft2F) Btu/h/ft2/F",
+        "Btu_it / hour / foot ** 2 / delta_degF": "Btu/hft2F Btu/(hft2F) Btu/hrft2F Btu/(hrft2F) Btu/h/ft2/F",
     },
     "uv_proportion": {"uW / lm": "uW/lm uWlm-1 microwatt/lumen", "mW / lm": "mW/lm"},
     "force": {"N": "N newton newtons", "kN": "kN", "lbf": "lbf lb-f poundforce", "kgf": "kgf"},
@@ -137,7 +137,8 @@ _GLYPHS = str.maketrans(
 _NUMBER = re.compile(
     r"(?P<fraction>\d+/\d+)"
     r"|(?P<whole>\d[\d,]*)[ -]\s*(?P<part>\d+/\d+)"
-    r"|(?P<decimal>(?:\d[\d,]*(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)"
+    r"|(?P<decimal>(?:\d[\d,]*(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)",
+    re.ASCII,
 )
 _WORD = re.compile(r"[A-Za-z]+\.?|\"|''|'")
 _SIDES = re.compile(r"\s+by\s+|(?<![A-Za-z])\s*x\s*(?=[\d.])|\s+x\s+|(?<=[A-Za-z])\s+x\s*(?=[\d.])", re.I)
