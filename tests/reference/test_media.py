@@ -56,6 +56,7 @@ def test_what_corrodes_or_holds_salts_says_at_which_humidity(medium):
         assert medium.corrosion
     if medium.id in ("marble", "plaster", "painted-plaster", "terracotta", "fresco"):
         assert medium.salts
+    assert all(f"salts.salt.{salt}.a" in LIBRARY.figures for salt in medium.salts)
     assert all(threshold.hours_per_year and threshold.hours_source for threshold in medium.corrosion)
 
 
