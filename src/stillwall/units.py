@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
+from stillwall.spellings import folded, unit_names
+
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
@@ -56,70 +58,6 @@ EXAMPLE = {
 }
 """How a quantity of each kind is written."""
 
-_SPELLINGS: dict[str, dict[str, str]] = {
-    "length": {
-        "m": "m metre metres meter meters",
-        "cm": "cm centimetre centimetres centimeter centimeters",
-        "mm": "mm millimetre millimetres millimeter millimeters",
-        "km": "km",
-        "inch": "in ins inch inches \" ''",
-        "foot": "ft foot feet '",
-        "yard": "yd yds yard yards",
-    },
-    "mass": {
-        "kg": "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes",
-        "g": "g gram grams gramme grammes",
-        "lb": "lb lbs pound pounds",
-        "oz": "oz ounce ounces",
-        "stone": "st stone stones",
-        "tonne": "t tonne tonnes",
-    },
-    "power": {"W": "W watt watts", "kW": "kW kilowatt kilowatts", "Btu_it / hour": "Btu/h Btu/hr BTUH"},
-    "time": {
-        "hour": "h hr hrs hour hours",
-        "minute": "min mins minute minutes",
-        "second": "s sec second seconds",
-        "day": "d day days",
-        "week": "week weeks",
-    },
-    "temperature": {
-        "degC": "degC °C C degreesC celsius",
-        "degF": "degF °F F degreesF fahrenheit",
-        "kelvin": "K kelvin",
-    },
-    "temperature_difference": {
-        "delta_degC": "K kelvin kelvins degC °C C degreesC celsius delta_degC",
-        "delta_degF": "degF °F F degreesF fahrenheit delta_degF",
-    },
-    "humidity": {"percent": "% %RH percent percentRH pct RH%"},
-    "illuminance": {
-        "lux": "lx lux",
-        "kilolux": "klx klux",
-        "lumen / foot ** 2": "fc ftc ft-candles footcandle footcandles foot-candle foot-candles lm/ft2",
-    },
-    "light_dose": {
-        "lux * hour": "lxh luxh lx-h lux-h lxhr luxhr lxhrs luxhrs luxhour luxhours lx-hours lux-hours",
-        "kilolux * hour": "klxh kluxh klx-h klxhr klxhrs kluxhours klxhours klx-hours",
-        "megalux * hour": "Mlxh Mluxh Mlx-h Mlxhr Mlxhrs Mlxhours Mluxhours Mlx-hours",
-        "lumen / foot ** 2 * hour": "fch fc-h fchr fchrs fchours footcandlehours footcandle-hours",
-    },
-    "angle": {"degree": "° deg degs degree degrees", "radian": "rad radian radians"},
-    "area": {
-        "m ** 2": "m2 sqm",
-        "cm ** 2": "cm2 sqcm",
-        "foot ** 2": "ft2 sqft",
-        "inch ** 2": "in2 sqin",
-    },
-    "conductance": {
-        "W / m ** 2 / K": "W/m2K W/m2/K W/(m2K) Wm-2K-1 W/Km2 W/(Km2) W/m2C W/(m2C)",
-        "Btu_it / hour / foot ** 2 / delta_degF": "Btu/hft2F Btu/(hft2F) Btu/hrft2F Btu/(hrft2F) Btu/h/ft2/F",
-    },
-    "uv_proportion": {"uW / lm": "uW/lm uWlm-1 microwatt/lumen", "mW / lm": "mW/lm"},
-    "force": {"N": "N newton newtons", "kN": "kN", "lbf": "lbf lb-f poundforce", "kgf": "kgf"},
-    "speed": {"mm / s": "mm/s", "m / s": "m/s", "cm / s": "cm/s", "inch / s": "in/s", "foot / s": "ft/s"},
-}
-_CASE_MATTERS = ("mlx", "mlux", "mw")
-"""Beginnings of units in which m and M are milli and mega."""
 _SUMS = {"length", "mass", "time"}
 """Kinds that may be said in several units, such as feet and inches."""
 _WHOLE_COMMAS = {"illuminance", "light_dose"}
@@ -183,21 +121,6 @@ def registry() -> UnitRegistry[float]:
 
     made: UnitRegistry[float] = UnitRegistry(cache_folder=None)
     return made
-
-
-@lru_cache(maxsize=1)
-def _units() -> dict[str, dict[str, str]]:
-    return {
-        kind: {_folded(spelling): unit for unit, spellings in units.items() for spelling in spellings.split()}
-        for kind, units in _SPELLINGS.items()
-    }
-
-
-def _folded(unit: str) -> str:
-    unit = re.sub(r"[\s*^]|(?<=[A-Za-z])\.", "", unit)
-    unit = re.sub(r"^(?:deg|degrees?|°)(?=[CF])", "°", unit, flags=re.I)
-    unit = re.sub(r"(?:deg|°)(?=[CFK]\)?$)", "" if "/" in unit else "°", unit, flags=re.I)
-    return unit if unit[:4].lower().startswith(_CASE_MATTERS) else unit.lower()
 
 
 @lru_cache(maxsize=512)
@@ -306,19 +229,19 @@ def parse_quantity(text: str, kind: str) -> float:
 
 
 def _unit(spelled: str, kind: str, text: str) -> str:
-    folded = _folded(spelled)
-    known = _units()[kind]
-    if folded in known:
-        return known[folded]
+    short = folded(spelled)
+    known = unit_names()[kind]
+    if short in known:
+        return known[short]
     wanted = f"{_article(kind)} such as {EXAMPLE[kind]!r}"
-    if not folded:
+    if not short:
         raise QuantityError(f"{_shown(text)} has no unit", wanted, f"add its unit, as in {EXAMPLE[kind]!r}")
-    if re.search(r"\d", folded) and kind in _SUMS:
+    if re.search(r"\d", short) and kind in _SUMS:
         raise _unread(text, kind)
-    others = [other for other, units in _units().items() if folded in units]
+    others = [other for other, units in unit_names().items() if short in units]
     if others:
         raise QuantityError(f"{_shown(text)} is {_article(others[0])}", wanted, "check the unit")
-    near = difflib.get_close_matches(folded, known, n=1)
+    near = difflib.get_close_matches(short, known, n=1)
     nearest = f"write {near[0]!r} if that is meant" if near else f"use a unit as in {EXAMPLE[kind]!r}"
     raise QuantityError(f"{_shown(text)} has an unknown unit {spelled.strip()!r}", wanted, nearest)
 
