@@ -32,7 +32,7 @@ for command in (start, check, vet, rank, matrix, season, moves, report, sources)
 
 
 def main() -> None:
-    """Run the command line; an error that a person is meant to read ends with its exit code, not a traceback."""
+    """Run the command line; an error that people are meant to read ends with its exit code."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

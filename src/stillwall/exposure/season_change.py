@@ -80,11 +80,13 @@ def daily_means(taken: Readings, keep: Mask | None = None) -> Daily:
     return Daily(days[enough], sums[enough] / hours[enough])
 
 
-def outdoor_drivers(outdoors: Daily, days: Integers, *, hinge: float | None = None) -> tuple[Floats, Mask]:
+def outdoor_drivers(
+    outdoors: Daily, days: Integers, *, hinges: tuple[float, ...] = ()
+) -> tuple[Floats, Mask]:
     """What a room's daily mean follows: outdoor mean and running means; shape (n, k), and where known.
 
-    ``hinge`` adds the part below a value, since a heated room follows the air outdoors in winter otherwise
-    than in summer.
+    Each of ``hinges`` adds the part of the slower running mean below a value, since a heated room follows
+    the air outdoors in winter otherwise than in summer, and nobody knows where its heating begins.
     """
     first, last = int(outdoors.days[0]), int(outdoors.days[-1])
     grid = np.arange(first, last + 1)
@@ -94,8 +96,7 @@ def outdoor_drivers(outdoors: Daily, days: Integers, *, hinge: float | None = No
         share = 1.0 if memory == 0 else 1.0 - np.exp(-1.0 / memory)
         followed, _ = lfilter([share], [1.0, share - 1.0], filled, zi=[(1.0 - share) * filled[0]])
         columns.append(followed)
-    if hinge is not None:
-        columns.append(np.minimum(columns[1] - hinge, 0.0))
+    columns += [np.minimum(columns[1] - hinge, 0.0) for hinge in hinges]
     at = np.clip(days - first, 0, len(grid) - 1)
     gap = np.abs(
         outdoors.days[np.clip(np.searchsorted(outdoors.days, days), 0, len(outdoors.days) - 1)] - days

@@ -1,0 +1,1 @@
+"""Seasons against seasons, on worlds whose truth is known."""
