@@ -96,7 +96,9 @@ def read_entries(document: Document, folder: Path) -> Entries:
     for name, settings in loggers.items():
         origin = Origin(document, ("logger", name), f"logger {plain(name)!r}")
         entries.loggers[name] = entries.add("logger", LoggerSettings, settings, origin)
-    if head.inventory is not None:
+    if head.inventory is not None and not any(
+        ": survey.inventory" in fault.where for fault in entries.faults
+    ):
         works, faults = inventory_rows(folder, head.inventory, head, Origin(document, ("survey",), "survey"))
         entries.faults += faults
         for given, origin in works:

@@ -155,10 +155,10 @@ def _in_order(faults: list[Fault]) -> list[Fault]:
     return [*found[:MOST_FAULTS], Fault(SURVEY_FILE, f"{rest:,} more faults", "none", "mend these first")]
 
 
-def _file_and_line(where: str) -> tuple[str, int]:
+def _file_and_line(where: str) -> tuple[bool, str, int]:
     name, _, rest = where.partition(":")
     digits = rest.partition(":")[0]
-    return name, int(digits) if digits.isdecimal() else 0
+    return name != SURVEY_FILE, name, int(digits) if digits.isdecimal() else 0
 
 
 def _survey(entries: Entries, folder: Path) -> Survey:

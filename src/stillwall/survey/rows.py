@@ -97,16 +97,17 @@ def _written(one: Field[Any], hint: Any) -> str:
     return one.name
 
 
-def _models_in(hint: Any) -> list[type[Any]]:
+def models_in(hint: Any) -> list[type[Any]]:
+    """The models that a type holds."""
     if is_dataclass(hint) and isinstance(hint, type):
         return [hint]
-    return [model for part in typing.get_args(hint) for model in _models_in(part)]
+    return [model for part in typing.get_args(hint) for model in models_in(part)]
 
 
 def _model_at(model: type[Any], keys: Key) -> type[Any] | None:
     for key in keys:
         if isinstance(key, str):
-            inside = _models_in(shape_of(model).keys.get(key))
+            inside = models_in(shape_of(model).keys.get(key))
             if not inside:
                 return None
             model = inside[0]
