@@ -37,6 +37,8 @@ def test_every_limit_of_the_document_has_a_source_of_the_bibliography():
         ("guideline.en-15757-2010.own_history.floor", 10, "%RH", "memory"),
         ("medium.watercolour.light.responsivity", "R2", "class", "memory"),
         ("medium.oil-on-panel.moisture.bulk_t95", 624, "h", "memory"),
+        ("medium.watercolour.mould_class", "very_sensitive", "class", "judgement"),
+        ("medium.wax.hearth_bar", True, "bar", "judgement"),
         ("medium.bronze-active-corrosion.corrosion.active_chlorides.above_pct", 35, "%RH", "primary"),
         ("medium.bronze-active-corrosion.corrosion.active_chlorides.hours_per_year", 88, "h", "judgement"),
     ],

@@ -10,11 +10,16 @@ from typing import Any
 from stillwall.reference.guidelines import Band
 from stillwall.reference.library import Library
 from stillwall.reference.measures import Effect
-from stillwall.reference.media import LightResponse, Threshold
+from stillwall.reference.media import LightResponse, Medium, Threshold
 from stillwall.reference.sources import CHECKED_WORDS, Citation, Figure, Source
 
 _UNIT = {"humidity": "%RH", "temperature": "degC"}
 _DIFFERENCE = {"humidity": "%RH", "temperature": "K"}
+_JUDGED = {
+    "mould_class": "which class of surfaces the medium belongs to",
+    "hearth_bar": "may never hang over a working fire",
+    "surface_fragility": "how its surface bears touch and shaking",
+}
 _LEVELS = ("low", "mean_low", "centre", "mean_high", "high")
 _DEPARTURES = ("seasonal_low", "seasonal_high", "short_term")
 
@@ -46,6 +51,7 @@ def limits(library: Library) -> list[Limit]:
         found.extend(_of("guideline", name, guideline))
     for name, medium in library.media.items():
         found.extend(_of("medium", name, medium))
+        found.extend(_judged(name, medium))
     for name, figure in library.figures.items():
         hazard, _, rest = name.partition(".")
         found.append(_figure("hazard", hazard, rest, figure))
@@ -144,6 +150,24 @@ def _of(kind: str, group: str, item: object, path: str = "") -> Iterator[Limit]:
         for spec in fields(item):
             inner = f"{path}.{spec.name}" if path else spec.name
             yield from _of(kind, group, getattr(item, spec.name), inner)
+
+
+def _judged(name: str, medium: Medium) -> Iterator[Limit]:
+    """What is said of a medium in a word, always by judgement."""
+    for field, value, unit in (
+        ("mould_class", medium.mould_class, "class"),
+        ("hearth_bar", medium.hearth_bar or None, "bar"),
+        ("surface_fragility", medium.surface_fragility, "word"),
+    ):
+        if value is not None:
+            yield Limit(
+                kind="medium",
+                group=name,
+                name=field,
+                value=value,
+                unit=unit,
+                source=Citation(key="judgement", locator=_JUDGED[field], checked="judgement"),
+            )
 
 
 def _figure(kind: str, group: str, name: str, figure: Figure) -> Limit:
