@@ -1,0 +1,367 @@
+"""The clock of a file: what its stamps mean in UTC, where that can be known.
+
+Times of a file that names no offset stay local unless the survey names a zone. The two hours of daylight
+saving are told by the readings themselves: an hour that comes twice, or readings in an hour that never
+was, which show that the clock was not changed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwall.logs.columns import Columns
+from stillwall.logs.dates import DAY_S, NO_OFFSET, Choice, Stamps, choose_order, days, days_of
+from stillwall.logs.encoding import refuse
+from stillwall.logs.parse import Rows
+from stillwall.logs.questions import ask
+from stillwall.logs.stamps import offset_in, offset_minutes, order_in
+from stillwall.logs.table import Table
+from stillwall.logs.words import plain
+from stillwall.survey.loggers import LoggerSettings
+
+Ints = NDArray[np.int64]
+SERIAL_ZERO_DAYS = -25_569
+"""1899-12-30, where the serial days of spreadsheets begin, in days from 1970."""
+_ZONE_WORDS = re.compile(r"zone|fuseau|huso|fuso|pasmo|utc|gmt|offset", re.I)
+
+
+@dataclass(frozen=True, slots=True)
+class Moments:
+    """Seconds since 1970 of every row, by the file's clock or in UTC; which rows are good."""
+
+    seconds: Ints
+    good: NDArray[np.bool_]
+    utc: bool
+    notes: tuple[str, ...]
+
+
+def moments(rows: Rows, columns: Columns, table: Table, settings: LoggerSettings, name: str) -> Moments:
+    """Turn what was read of the times into seconds.
+
+    Raises
+    ------
+    LogError
+        Where the order of day and month is open, where a half-day clock has no AM or PM, or where dates
+        do not exist.
+    """
+    if rows.seconds is not None:
+        return Moments(rows.seconds, np.ones(rows.count, bool), rows.utc, ())
+    kind = columns.time.kind
+    if kind in ("epoch_s", "epoch_ms"):
+        scale = 1000.0 if kind == "epoch_ms" else 1.0
+        seconds = np.floor(rows.numbers[0] / scale + 0.5).astype(np.int64)
+        return Moments(seconds, np.ones(rows.count, bool), True, ("Unix time counts in UTC",))
+    if kind == "serial":
+        seconds = np.round((rows.numbers[0] + SERIAL_ZERO_DAYS) * DAY_S).astype(np.int64)
+        return Moments(
+            seconds, np.ones(rows.count, bool), False, ("days of a spreadsheet, counted from 1899-12-30",)
+        )
+    if kind in ("ordinal", "fields"):
+        return _from_numbers(rows, kind, name)
+    return _from_stamps(rows, columns, table, settings, name)
+
+
+def _from_numbers(rows: Rows, kind: str, name: str) -> Moments:
+    whole = [numbers.astype(np.int64) for numbers in rows.numbers]
+    second = np.zeros(rows.count, np.int64)
+    if kind == "ordinal":
+        start, good = days_of(whole[0], np.ones_like(whole[0]), np.ones_like(whole[0]))
+        day = start + whole[1] - 1
+        good &= (whole[1] >= 1) & (whole[1] <= 366)
+        if rows.stamps:
+            second = rows.stamps[0].second
+        else:
+            second = np.round((rows.numbers[1] - whole[1]) * DAY_S).astype(np.int64)
+    else:
+        day, good = days_of(whole[0], whole[1], whole[2])
+        for number, size in zip(whole[3:], (3600, 60, 1), strict=False):
+            second = second + number * size
+    if not good.all():
+        raise refuse(name, "some rows hold a date that does not exist", "dates that exist", "export it again")
+    return Moments(day * DAY_S + second, good, False, ())
+
+
+def _from_stamps(rows: Rows, columns: Columns, table: Table, settings: LoggerSettings, name: str) -> Moments:
+    dates = rows.stamps[0]
+    clock = rows.stamps[-1]
+    second = clock.second
+    _half_day_is_told(clock, dates, name)
+    notes: list[str] = []
+    order = None
+    if dates.order_is_open:
+        order, why = _order(dates, second, columns, table, settings, name)
+        if why == "step":
+            notes.append(f"dates read as {order}, as the steps between readings show")
+    day, good = days(dates, order)
+    good &= dates.read
+    seconds = day * DAY_S + second
+    bad = int((~good).sum())
+    if bad > min(50, max(1, rows.count // 100)):
+        row = int(np.argmin(good))
+        line = int(rows.lines[row]) if rows.lines is not None else table.first_line + row
+        raise refuse(name, "a date that does not exist", f"dates that exist, {order or 'year-first'}",
+                     "correct the date in a copy of the file", line)  # fmt: skip
+    if bad:
+        notes.append(f"{bad} rows left out: their date does not exist")
+    offsets = clock.offset_min
+    told = offsets != NO_OFFSET
+    if not told.any():
+        return Moments(seconds, good, False, tuple(notes))
+    if not told[good].all():
+        raise ask(
+            name, "some stamps name an offset from UTC and some do not", "one kind of stamp", zone="UTC"
+        )
+    return Moments(seconds - offsets.astype(np.int64) * 60, good, True, tuple(notes))
+
+
+def _half_day_is_told(clock: Stamps, dates: Stamps, name: str) -> None:
+    if clock.half_day or not clock.has_time or clock.top_hour != 12 or len(clock.second) < 12:
+        return
+    hours = clock.second[clock.read] // 3600
+    turns = int((np.diff(hours) < 0).sum())
+    days_seen = int((np.diff(dates.parts[dates.read], axis=0) != 0).any(axis=1).sum()) + 1
+    if hours.min(initial=1) >= 1 and turns > days_seen:
+        raise refuse(
+            name, "hours run from 1 to 12 twice a day without AM or PM", "hours to 24, or AM and PM",
+            "export the file with a clock of 24 hours",
+        )  # fmt: skip
+
+
+def _order(
+    dates: Stamps, second: Ints, columns: Columns, table: Table, settings: LoggerSettings, name: str
+) -> tuple[str, str]:
+    told = order_in(columns.time.header) or next(filter(None, map(order_in, table.units)), None)
+    if settings.date_order is not None:
+        return settings.date_order, "setting"
+    choice: Choice = choose_order(dates, second, told)
+    if choice.order is not None:
+        return choice.order, choice.why
+    if not choice.fits:
+        best = max(
+            ("day-first", "month-first", "year-first"), key=lambda order: int(days(dates, order)[1].sum())
+        )
+        if days(dates, best)[1].mean() >= 0.99:
+            return best, "values"
+        raise ask(name, "dates are written in no one order", "day, month and year in one order throughout",
+                  line=table.first_line, date_order="day-first")  # fmt: skip
+    row = int(np.argmax(dates.read & dates.open_order))
+    written = table.sample[0][columns.time.places[0]].strip()
+    readings = []
+    for order in choice.fits:
+        day = int(days(dates, order)[0][row])
+        readings.append(f"{np.datetime64(day, 'D')} ({order})")
+    raise ask(
+        name, f"{written!r} may be {' or '.join(readings)}, and nothing in the file tells which",
+        "the order of day, month and year", line=table.first_line, date_order=choice.fits[0],
+        instead="or " + " or ".join(f'"{order}"' for order in choice.fits[1:]),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """How a file's clock stands to UTC: a fixed offset, a named zone, or unknown (both None)."""
+
+    offset_min: int | None = None
+    name: str | None = None
+    note: str = ""
+
+
+def zone_of(
+    columns: Columns, table: Table, settings: LoggerSettings, survey_zone: str | None, name: str
+) -> Zone:
+    """The zone of a file that writes no offset in its stamps: the setting's, else the header's, else the survey's."""
+    if settings.zone is not None:
+        return _named(settings.zone, "zone", name)
+    texts = [(columns.names[place], True) for place in columns.time.places if place < len(columns.names)]
+    texts += [(line, False) for line in table.preamble if _ZONE_WORDS.search(line)]
+    for text, whole in texts:
+        found = offset_in(text, whole=whole)
+        if found is not None:
+            return Zone(
+                found[0],
+                None,
+                f"clock {_offset_text(found[0])} the year round, from {found[1]!r} in the file",
+            )
+    worded = next(
+        (
+            text
+            for text, _ in texts
+            if re.search(r"standard time|daylight|sommerzeit|\btime zone\b", plain(text))
+        ),
+        "",
+    )
+    note = (
+        f"the file names its clock in words only ({worded.strip()!r}); not turned into an offset"
+        if worded
+        else ""
+    )
+    if survey_zone is not None:
+        return Zone(None, _named(survey_zone, "timezone", name).name, note)
+    return Zone(note=note)
+
+
+def _named(text: str, what: str, name: str) -> Zone:
+    minutes = offset_minutes(text)
+    if minutes is not None:
+        return Zone(minutes, None, f"clock {_offset_text(minutes)} the year round, as set")
+    if zone_info(text) is None:
+        raise ask(name, f"{text!r} is no time zone that is known ({what})", "a zone such as Europe/Dublin, or an offset",
+                  zone="Europe/Dublin")  # fmt: skip
+    return Zone(None, text)
+
+
+def _offset_text(minutes: int) -> str:
+    sign = "-" if minutes < 0 else "+"
+    return f"UTC{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
+
+
+@lru_cache(maxsize=64)
+def zone_info(name: str) -> ZoneInfo | None:
+    """The zone of a name, or None where there is none of it."""
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return None
+
+
+@lru_cache(maxsize=256)
+def _changes(name: str, first_day: int, last_day: int) -> tuple[tuple[int, int, int], ...]:
+    """Changes of a zone's offset: UTC second, offset before and after. [s]"""
+    zone = zone_info(name)
+    assert zone is not None
+    made: list[tuple[int, int, int]] = []
+
+    def offset(second: int) -> int:
+        moment = dt.datetime.fromtimestamp(second, tz=zone)
+        delta = moment.utcoffset()
+        return 0 if delta is None else int(delta.total_seconds())
+
+    for day in range(first_day, last_day + 1):
+        low, high = day * DAY_S, (day + 1) * DAY_S
+        before, after = offset(low), offset(high)
+        if before == after:
+            continue
+        while high - low > 1:
+            middle = (low + high) // 2
+            if offset(middle) == before:
+                low = middle
+            else:
+                high = middle
+        made.append((high, before, after))
+    return tuple(made)
+
+
+@dataclass(frozen=True, slots=True)
+class Localised:
+    """Seconds in UTC; how many readings the two odd hours touched; notes."""
+
+    seconds: Ints
+    repeated_hour: Ints
+    """Rows in an hour that the clock showed twice."""
+    never_was: Ints
+    """Rows in an hour that the clock skipped: the logger's clock was not changed."""
+    notes: tuple[str, ...]
+
+
+def localise(local: Ints, zone: str) -> Localised:
+    """Local seconds in the order of the file, in UTC by a named zone.
+
+    Raises
+    ------
+    ValueError
+        If the zone is unknown.
+    """
+    info = zone_info(zone)
+    if info is None:
+        raise ValueError(zone)
+    nothing = np.zeros(0, np.int64)
+    if len(local) == 0:
+        return Localised(local, nothing, nothing, ())
+    first, last = int(local.min()) // DAY_S - 2, int(local.max()) // DAY_S + 2
+    changes = _changes(zone, first, last)
+    start = dt.datetime.fromtimestamp(first * DAY_S, tz=info).utcoffset()
+    offset = int(start.total_seconds()) if start is not None else 0
+    if not changes:
+        return Localised(local - offset, nothing, nothing, ())
+    falling = bool(len(local) > 1 and local[-1] < local[0])
+    ordered = local[::-1] if falling else local
+    evidence = [_evidence(ordered, change) for change in changes]
+    if any(found == "unchanged" for found, _ in evidence) and not any(
+        found == "changed" for found, _ in evidence
+    ):
+        fixed = offset
+        for second, _, after in changes:
+            if int(ordered[0]) - after >= second:
+                fixed = after
+        never = np.concatenate([rows for _, rows in evidence])
+        never = len(local) - 1 - never if falling else never
+        note = (
+            f"the logger's clock was not changed with {zone}: read as {_offset_text(fixed // 60)} throughout, its clock "
+            "at the first reading"
+        )
+        return Localised(local - fixed, nothing, np.sort(never), (note,))
+    shifts = np.full(len(ordered), offset, np.int64)
+    twice: list[Ints] = []
+    never_rows: list[Ints] = []
+    for (second, before, after), (_, odd) in zip(changes, evidence, strict=True):
+        if after >= before:
+            shifts[ordered >= second + before] = after
+            never_rows.append(odd)
+            continue
+        end = second + before
+        begin = second + after
+        inside = np.flatnonzero((ordered >= begin) & (ordered < end))
+        shifts[ordered >= end] = after
+        second_pass = _second_pass(ordered, inside)
+        shifts[inside] = before
+        shifts[second_pass] = after
+        if len(second_pass):
+            twice.append(inside)
+    seconds = ordered - shifts
+    repeated = np.concatenate(twice) if twice else nothing
+    never = np.concatenate(never_rows) if never_rows else nothing
+    if falling:
+        seconds = seconds[::-1]
+        repeated, never = len(local) - 1 - repeated, len(local) - 1 - never
+    return Localised(seconds, np.sort(repeated), np.sort(never), ())
+
+
+def _second_pass(ordered: Ints, inside: Ints) -> Ints:
+    """Of the rows in an hour that comes twice, those of its second time."""
+    if len(inside) < 2:
+        return inside[:0]
+    back = np.flatnonzero(np.diff(ordered[inside]) <= 0)
+    if len(back) == 0:
+        return inside[:0]
+    return inside[back[0] + 1 :]
+
+
+def _evidence(ordered: Ints, change: tuple[int, int, int]) -> tuple[str, Ints]:
+    """Whether the clock was changed at a change of the zone: ``changed``, ``unchanged`` or ``unknown``."""
+    second, before, after = change
+    size = abs(after - before)
+    low = second + min(before, after)
+    inside = np.flatnonzero((ordered >= low) & (ordered < low + size))
+    near = (ordered >= low - 6 * 3600) & (ordered < low + size + 6 * 3600)
+    around = ordered[near]
+    if len(around) < 4:
+        return "unknown", inside[:0]
+    step = float(np.median(np.abs(np.diff(around))))
+    if after > before:
+        if len(inside):
+            return "unchanged", inside
+        seen = bool((around < low).any() and (around >= low + size).any())
+        return ("changed" if seen and step <= size else "unknown"), inside[:0]
+    if len(_second_pass(ordered, inside)):
+        return "changed", inside[:0]
+    seen = len(inside) >= max(1, 0.6 * size / step) and bool(
+        (around < low).any() and (around >= low + size).any()
+    )
+    return ("unchanged" if seen and step <= size else "unknown"), inside[:0]

@@ -1,0 +1,361 @@
+"""A column of written stamps as seconds: each layout read for all its rows at once, the order of day and
+month told by the whole column."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stillwall.logs.arrow import Array, pa, pc
+from stillwall.logs.stamps import Layout, Span, layout_of
+
+Ints = NDArray[np.int64]
+Mask = NDArray[np.bool_]
+Order = str
+ORDERS: tuple[Order, ...] = ("day-first", "month-first", "year-first")
+DAY_S = 86_400
+NO_OFFSET = -100_000
+LONGEST = 48
+MOST_LAYOUTS = 400
+_ROWS = 1 << 18
+_PLACES: dict[Order, tuple[int, int, int]] = {
+    "day-first": (2, 1, 0),
+    "month-first": (2, 0, 1),
+    "year-first": (0, 1, 2),
+}
+_MONTH_DAYS = np.array([0, 31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], np.int64)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stamps:
+    """What a column of stamps holds, row by row.
+
+    ``parts`` (n, 3) are the three numbers of a date as written where ``open_order``, else year, month and
+    day; ``day_of_year`` rows hold year, 0, day. ``second`` is of the day and may be 86,400 (``24:00``).
+    ``offset_min`` is :data:`NO_OFFSET` where none is written. ``read`` says which rows are stamps at all.
+    """
+
+    parts: NDArray[np.int32]
+    open_order: Mask
+    day_of_year: Mask
+    second: Ints
+    offset_min: NDArray[np.int32]
+    read: Mask
+    has_date: bool
+    has_time: bool
+    half_day: bool
+    top_hour: int
+
+    @property
+    def order_is_open(self) -> bool:
+        """Whether some rows hold a date whose order the layout does not tell."""
+        return bool(self.open_order.any())
+
+
+def read_stamps(column: Array) -> Stamps:
+    """Read a text column of stamps. Rows that are no stamps have ``read`` false."""
+    chunks = column.chunks if isinstance(column, pa.ChunkedArray) else [column]
+    pieces = [
+        _read_part(chunk.slice(start, _ROWS)) for chunk in chunks for start in range(0, len(chunk), _ROWS)
+    ]
+    if not pieces:
+        pieces = [_blank(0)]
+    return together(pieces)
+
+
+def together(pieces: Sequence[Stamps]) -> Stamps:
+    """Stamps of several parts of one column, one after the other."""
+    if len(pieces) == 1:
+        return pieces[0]
+    return Stamps(
+        np.concatenate([piece.parts for piece in pieces]),
+        np.concatenate([piece.open_order for piece in pieces]),
+        np.concatenate([piece.day_of_year for piece in pieces]),
+        np.concatenate([piece.second for piece in pieces]),
+        np.concatenate([piece.offset_min for piece in pieces]),
+        np.concatenate([piece.read for piece in pieces]),
+        any(piece.has_date for piece in pieces),
+        any(piece.has_time for piece in pieces),
+        any(piece.half_day for piece in pieces),
+        max(piece.top_hour for piece in pieces),
+    )
+
+
+def _blank(count: int) -> Stamps:
+    return Stamps(
+        np.zeros((count, 3), np.int32), np.zeros(count, bool), np.zeros(count, bool), np.zeros(count, np.int64),
+        np.full(count, NO_OFFSET, np.int32), np.zeros(count, bool), False, False, False, 0,
+    )  # fmt: skip
+
+
+def characters(array: Array) -> NDArray[np.uint8]:
+    """The bytes of short texts, one row each, padded by blanks; longer ones than a stamp become blank."""
+    array = pc.fill_null(array.cast(pa.string()), "")
+    lengths = pc.binary_length(array)
+    longest = pc.max(lengths).as_py() or 0
+    if longest > LONGEST:
+        array = pc.if_else(pc.greater(lengths, LONGEST), "", array)
+        lengths = pc.binary_length(array)
+        longest = pc.max(lengths).as_py() or 0
+    if longest == 0:
+        return np.full((len(array), 1), 32, np.uint8)
+    if pc.min(lengths).as_py() != longest:
+        array = _padded(array, lengths, longest)
+    offsets = np.frombuffer(array.buffers()[1], np.int32)[array.offset : array.offset + len(array) + 1]
+    data = np.frombuffer(array.buffers()[2], np.uint8)[offsets[0] : offsets[-1]]
+    return data.reshape(len(array), longest)
+
+
+def _padded(array: Array, lengths: Array, longest: int) -> Array:
+    blanks = pa.array([" " * size for size in range(longest + 1)])
+    missing = pc.subtract(pa.scalar(longest, pa.int32()), lengths)
+    return pc.binary_join_element_wise(array, blanks.take(missing), "")
+
+
+def _read_part(array: Array) -> Stamps:
+    array = array.cast(pa.string())
+    if len(array) and not _ascii(array):
+        for wide in ("\u202f", "\u00a0", "\u2009"):
+            array = pc.replace_substring(array, wide, " ")
+    made = _blank(len(array))
+    if not len(array):
+        return made
+    chars = characters(array)
+    has_date = has_time = half_day = False
+    top_hour = 0
+    for rows, template in _templates(chars):
+        layout = layout_of(template)
+        if layout is None:
+            continue
+        has_date |= layout.has_date
+        has_time |= layout.has_time
+        half_day |= layout.half is not None
+        top_hour = max(top_hour, _fill(made, chars, rows, layout))
+    return Stamps(
+        made.parts, made.open_order, made.day_of_year, made.second, made.offset_min, made.read, has_date, has_time,
+        half_day, top_hour,
+    )  # fmt: skip
+
+
+def _ascii(array: Array) -> bool:
+    return bool(pc.all(pc.string_is_ascii(pc.fill_null(array, ""))).as_py())
+
+
+def _templates(chars: NDArray[np.uint8]) -> list[tuple[Ints | slice, str]]:
+    """Rows by template: the text with each digit made ``0``, without blanks at the end."""
+    masked = chars.copy()
+    masked[(chars >= 48) & (chars <= 57)] = 48
+    if (masked == masked[0]).all():
+        return [(slice(None), bytes(masked[0]).decode("latin-1").rstrip(" "))]
+    weights = np.random.default_rng(0).integers(1, 1 << 62, masked.shape[1], np.uint64)
+    key = np.zeros(len(masked), np.uint64)
+    for place in range(masked.shape[1]):
+        key += masked[:, place] * weights[place]
+    order = np.argsort(key, kind="stable")
+    ends = np.flatnonzero(np.diff(key[order])) + 1
+    groups = np.split(order, ends)
+    if len(groups) > MOST_LAYOUTS:
+        groups = sorted(groups, key=len, reverse=True)[:MOST_LAYOUTS]
+    made: list[tuple[Ints | slice, str]] = []
+    for rows in groups:
+        same = (masked[rows] == masked[rows[0]]).all(axis=1)
+        made.append((rows[same], bytes(masked[rows[0]]).decode("latin-1").rstrip(" ")))
+    return made
+
+
+def _number(chars: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArray[np.int32]:
+    total: NDArray[np.int32] = chars[rows, span[0]].astype(np.int32) - 48
+    for place in range(span[0] + 1, span[1]):
+        total = total * np.int32(10) + (chars[rows, place].astype(np.int32) - np.int32(48))
+    return total
+
+
+def _fill(made: Stamps, chars: NDArray[np.uint8], rows: Ints | slice, layout: Layout) -> int:
+    good: Mask | None = None
+    top = 0
+    if layout.parts is not None:
+        for place, span in enumerate(layout.parts):
+            made.parts[rows, place] = _number(chars, rows, span)
+        made.open_order[rows] = True
+    elif layout.year is not None and layout.day is not None:
+        year = _number(chars, rows, layout.year)
+        if layout.year[1] - layout.year[0] == 2:
+            year = century(year)
+        made.parts[rows, 0] = year
+        made.parts[rows, 2] = _number(chars, rows, layout.day)
+        if layout.order == "doy":
+            made.day_of_year[rows] = True
+        elif layout.month is not None:
+            made.parts[rows, 1] = _number(chars, rows, layout.month)
+        else:
+            made.parts[rows, 1] = layout.month_number or 0
+    if layout.hour is not None:
+        hour = _number(chars, rows, layout.hour).astype(np.int64)
+        minute = 0 if layout.minute is None else _number(chars, rows, layout.minute)
+        second = 0 if layout.second is None else _number(chars, rows, layout.second)
+        top = int(hour.max(initial=0))
+        if layout.half is not None:
+            good = (hour >= 1) & (hour <= 12)
+            hour = hour % 12 + 12 * layout.half
+        whole = hour * 3600 + np.asarray(minute, np.int64) * 60 + np.asarray(second, np.int64)
+        made.second[rows] = whole
+        fits = (np.asarray(minute) < 60) & (np.asarray(second) < 61) & (whole <= DAY_S)
+        good = fits if good is None else good & fits
+    if layout.offset is not None:
+        made.offset_min[rows] = _offsets(chars, rows, layout.offset)
+    elif layout.offset_min is not None:
+        made.offset_min[rows] = layout.offset_min
+    made.read[rows] = True if good is None else good
+    return top
+
+
+def _offsets(chars: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArray[np.int32]:
+    first = 0 if isinstance(rows, slice) else int(rows[0])
+    text = bytes(chars[first, span[0] : span[1]])
+    digits = [span[0] + place for place, char in enumerate(text) if 48 <= char <= 57]
+    sign = -1 if b"-" in text else 1
+    hours = digits[:2] if len(digits) in (2, 4) else digits[:1]
+    minutes = digits[len(hours) :]
+    total = _number(chars, rows, (hours[0], hours[-1] + 1)) * 60
+    if minutes:
+        total = total + _number(chars, rows, (minutes[0], minutes[-1] + 1))
+    made: NDArray[np.int32] = sign * total
+    return made
+
+
+def century(year: NDArray[np.int32]) -> NDArray[np.int32]:
+    """Two-digit years: 69 to 99 are of the last century, 00 to 68 of this one (POSIX)."""
+    made: NDArray[np.int32] = np.where(year < 100, year + np.where(year >= 69, 1900, 2000), year).astype(
+        np.int32
+    )
+    return made
+
+
+def days_of(year: Ints, month: Ints, day: Ints) -> tuple[Ints, Mask]:
+    """Days since 1970-01-01 in the Gregorian calendar, and which dates exist."""
+    safe_month = np.clip(month, 1, 12)
+    leap = ((year % 4 == 0) & (year % 100 != 0)) | (year % 400 == 0)
+    longest = _MONTH_DAYS[safe_month] - ((safe_month == 2) & ~leap)
+    good = (month >= 1) & (month <= 12) & (day >= 1) & (day <= longest) & (year >= 1900) & (year <= 2200)
+    start = (
+        ((year - 1970) * 12 + safe_month - 1).astype("datetime64[M]").astype("datetime64[D]").astype(np.int64)
+    )
+    return start + day - 1, good
+
+
+def days(stamps: Stamps, order: Order | None) -> tuple[Ints, Mask]:
+    """Days since 1970-01-01 of every row under an order, and which rows hold a date that exists.
+
+    Works on each run of equal dates once.
+    """
+    parts = stamps.parts
+    count = len(parts)
+    if count == 0:
+        return np.zeros(0, np.int64), np.zeros(0, bool)
+    code = (
+        (parts[:, 0].astype(np.int64) * 100_000_000 + parts[:, 1].astype(np.int64) * 10_000 + parts[:, 2]) * 4
+        + stamps.open_order * 2
+        + stamps.day_of_year
+    )
+    starts = np.flatnonzero(np.concatenate(([True], code[1:] != code[:-1])))
+    some = parts[starts].astype(np.int64)
+    is_open, is_doy = stamps.open_order[starts], stamps.day_of_year[starts]
+    year, month, day = some[:, 0].copy(), some[:, 1].copy(), some[:, 2].copy()
+    if order is not None and is_open.any():
+        places = _PLACES[order]
+        year[is_open] = century(some[is_open, places[0]].astype(np.int32))
+        month[is_open] = some[is_open, places[1]]
+        day[is_open] = some[is_open, places[2]]
+    month[is_doy] = 1
+    ordinal = day[is_doy].copy()
+    day[is_doy] = 1
+    found, good = days_of(year, month, day)
+    if is_doy.any():
+        leap = ((year % 4 == 0) & (year % 100 != 0)) | (year % 400 == 0)
+        found[is_doy] += ordinal - 1
+        good[is_doy] &= (ordinal >= 1) & (ordinal <= 365 + leap[is_doy])
+    if order is None:
+        good &= ~is_open
+    lengths = np.diff(np.append(starts, count))
+    return np.repeat(found, lengths), np.repeat(good, lengths)
+
+
+def possible_orders(stamps: Stamps) -> list[Order]:
+    """Orders under which every row that was read holds a date that exists."""
+    use = stamps.read & stamps.open_order
+    made: list[Order] = []
+    for order in ORDERS:
+        if order == "year-first" and (stamps.parts[use, 2] > 31).any():
+            continue
+        if order != "year-first" and (stamps.parts[use, 0] > 31).any():
+            continue
+        if days(stamps, order)[1][use].all():
+            made.append(order)
+    return made
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The order chosen, or None with the orders that fit; and what decided."""
+
+    order: Order | None
+    fits: tuple[Order, ...]
+    why: str
+
+
+def choose_order(stamps: Stamps, seconds: Ints, told: str | None) -> Choice:
+    """Tell the order of day, month and year by values, then a header's words, then monotony, then step."""
+    fits = possible_orders(stamps)
+    if len(fits) == 1:
+        return Choice(fits[0], tuple(fits), "values")
+    if told is not None and told in fits:
+        return Choice(told, tuple(fits), "header")
+    if not fits:
+        return Choice(None, (), "no order fits every row")
+    use = stamps.read & stamps.open_order
+    moments = {order: (days(stamps, order)[0] * DAY_S + seconds)[use] for order in fits}
+    distinct: dict[bytes, Order] = {}
+    for order, moment in moments.items():
+        distinct.setdefault(moment.tobytes(), order)
+    if len(distinct) == 1:
+        return Choice(fits[0], tuple(fits), "every order gives the same dates")
+    by_sense = _by_sense(list(distinct.values()), moments)
+    return by_sense if by_sense.order is not None else Choice(None, tuple(fits), by_sense.why)
+
+
+def _by_sense(fits: Sequence[Order], moments: dict[Order, Ints]) -> Choice:
+    back = {order: _turns(moments[order]) for order in fits}
+    fewest = min(back.values())
+    steady = [order for order in fits if back[order] == fewest]
+    if fewest == 0 and len(steady) == 1 and min(back[order] for order in fits if order not in steady) >= 1:
+        return Choice(steady[0], tuple(fits), "monotony")
+    scores = {order: _steps(moments[order]) for order in steady}
+    smooth = [order for order in steady if scores[order][0] > 0]
+    if len(smooth) == 1 and all(scores[order][1] >= 5 * DAY_S for order in steady if order not in smooth):
+        return Choice(smooth[0], tuple(fits), "step")
+    return Choice(None, tuple(fits), "dates fit more than one order")
+
+
+def _turns(moments: Ints) -> int:
+    """Steps against the file's own direction."""
+    steps = np.diff(moments)
+    return int(min((steps < 0).sum(), (steps > 0).sum()))
+
+
+def _steps(moments: Ints) -> tuple[int, int]:
+    """How often the date changes with the step that is usual within a day; the least step otherwise."""
+    steps = np.abs(np.diff(moments))
+    steps = steps[steps > 0]
+    if len(steps) == 0:
+        return 0, 0
+    day = moments // DAY_S
+    across = np.abs(np.diff(moments))[np.diff(day) != 0]
+    within = np.abs(np.diff(moments))[np.diff(day) == 0]
+    within = within[within > 0]
+    if len(within) < 2 or len(across) == 0:
+        return 0, int(across.min(initial=0))
+    usual = float(np.median(within))
+    return int((across <= 1.5 * usual + 1).sum()), int(across.min())

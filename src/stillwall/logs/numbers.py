@@ -1,0 +1,116 @@
+"""Numbers as files write them: which mark is decimal, and text columns turned into floats."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from stillwall.logs.arrow import Array, pa, pc
+from stillwall.logs.words import UNUSED_MARKS
+from stillwall.record import Floats
+
+Decimal = Literal["comma", "point"]
+_MARKS = pa.array(sorted(set(UNUSED_MARKS)))
+_SUFFIX = r"\s*(?:%\s?(?:RH|rF|rH|HR|UR|r\.F\.)?|°\s?[CFcf]|º\s?[CF]|lx|lux|Lux|deg ?[CF]|K)$"
+_CLEAN = {
+    "point": r"^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$",
+    "comma": r"^[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?$",
+}
+_THOUSANDS = {
+    "point": r"^[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?$",
+    "comma": r"^[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?$",
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Converted:
+    """Values of a text column, NaN where a cell holds no reading.
+
+    ``bad`` are rows of cells that hold digits and yet are no number; ``words`` rows of cells of letters.
+    """
+
+    values: Floats
+    bad: np.ndarray
+    words: np.ndarray
+
+
+def decimal_of(columns: Iterable[Sequence[str]]) -> tuple[Decimal | None, str]:
+    """The decimal mark of a file, from cells of its columns of readings.
+
+    None with the reason where the cells fit both, or speak for both.
+    """
+    comma = point = 0
+    doubtful = ""
+    for cells in columns:
+        bare = [re.sub(r"[\s\u00a0\u202f'’]", "", cell) for cell in cells]
+        bare = [re.sub(r"(?:%.*|°.*|[A-Za-z ]+)$", "", cell).lstrip("+-−") for cell in bare]
+        sure_comma = [cell for cell in bare if _sure(cell, ",", ".")]
+        sure_point = [cell for cell in bare if _sure(cell, ".", ",")]
+        comma += len(sure_comma)
+        point += len(sure_point)
+        if not sure_comma and not sure_point:
+            three = [cell for cell in bare if re.fullmatch(r"\d{1,3},\d{3}", cell)]
+            if three:
+                whole = [cell for cell in bare if cell.isdigit()]
+                if not whole or (
+                    any(re.fullmatch(r"\d{1,3}(?:,\d{3}){2,}", cell) for cell in bare)
+                    or max(map(int, whole)) >= 1
+                ):
+                    doubtful = doubtful or three[0]
+    if comma and point:
+        return None, "both decimal commas and decimal points are used"
+    if comma or point:
+        return ("comma" if comma else "point"), ""
+    if doubtful:
+        return None, f"{doubtful!r} may be a decimal comma or a mark of thousands"
+    return "point", ""
+
+
+def _sure(cell: str, mark: str, other: str) -> bool:
+    """Whether ``mark`` can only be decimal in this cell."""
+    if cell.count(mark) != 1:
+        return False
+    whole, part = cell.split(mark)
+    if other in part:
+        return False
+    if other in whole:
+        return re.fullmatch(rf"\d{{1,3}}(?:{re.escape(other)}\d{{3}})+", whole) is not None and part.isdigit()
+    return (len(part) != 3 or whole in ("", "0") or len(whole) > 3) and (whole + part).isdigit()
+
+
+def to_floats(column: Array, decimal: Decimal) -> Converted:
+    """Turn a text column into floats.
+
+    Marks of thousands, padding blanks, plus signs and a unit written behind each number are allowed.
+    """
+    array = column.combine_chunks() if isinstance(column, pa.ChunkedArray) else column
+    array = pc.utf8_trim_whitespace(pc.fill_null(array.cast(pa.string()), ""))
+    known = pc.invert(pc.is_in(array, value_set=_MARKS))
+    fine = pc.match_substring_regex(array, _CLEAN[decimal])
+    odd = pc.and_(known, pc.invert(fine))
+    if pc.any(odd).as_py():
+        tidied = pc.replace_substring(array, "\u2212", "-")
+        tidied = pc.replace_substring_regex(tidied, _SUFFIX, "")
+        tidied = pc.replace_substring_regex(tidied, r"(\d)[\s\x{00A0}\x{202F}'’](\d)", r"\1\2")
+        grouped = pc.match_substring_regex(tidied, _THOUSANDS[decimal])
+        ungrouped = pc.replace_substring(tidied, "," if decimal == "point" else ".", "")
+        tidied = pc.if_else(grouped, ungrouped, tidied)
+        array = pc.if_else(odd, pc.utf8_trim_whitespace(tidied), array)
+        known = pc.and_(known, pc.invert(pc.is_in(array, value_set=_MARKS)))
+        fine = pc.match_substring_regex(array, _CLEAN[decimal])
+    usable = pc.and_(known, fine)
+    text = pc.if_else(usable, array, None)
+    if decimal == "comma":
+        text = pc.replace_substring(text, ",", ".")
+    values = np.asarray(pc.fill_null(text.cast(pa.float64()), np.nan).to_numpy(zero_copy_only=False))
+    left = pc.and_(known, pc.invert(fine))
+    bad = words = np.zeros(0, np.int64)
+    if pc.any(left).as_py():
+        digits = pc.match_substring_regex(array, r"\d")
+        bad = np.flatnonzero(pc.and_(left, digits).to_numpy(zero_copy_only=False))
+        words = np.flatnonzero(pc.and_(left, pc.invert(digits)).to_numpy(zero_copy_only=False))
+    return Converted(values, bad, words)

@@ -1,0 +1,38 @@
+"""Questions that a file leaves open, each with the very lines that settle it in ``survey.toml``."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+
+from stillwall.errors import Fault, LogError
+
+
+def inline(value: object) -> str:
+    """A value as TOML: text, number, truth, or an inline table of them."""
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{_key(key)} = {inline(inner)}" for key, inner in value.items()) + " }"
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _key(key: object) -> str:
+    text = str(key)
+    return (
+        text if text.replace("_", "").isalnum() and text.isascii() else json.dumps(text, ensure_ascii=False)
+    )
+
+
+def lines_for(name: str, **settings: object) -> str:
+    """Lines for ``survey.toml`` that set something for one logger file."""
+    rows = [f"[logger.{json.dumps(name, ensure_ascii=False)}]"]
+    rows += [f"{key} = {inline(value)}" for key, value in settings.items()]
+    return "\n".join(rows)
+
+
+def ask(
+    name: str, found: str, expected: str, *, line: int | None = None, instead: str = "", **settings: object
+) -> LogError:
+    """A LogError whose remedy is lines for ``survey.toml``."""
+    where = name if line is None else f"{name}:{line}"
+    remedy = f"add to survey.toml:\n{lines_for(name, **settings)}"
+    return LogError(Fault(where, found, expected, remedy + (f"\n({instead})" if instead else "")))

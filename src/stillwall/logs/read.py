@@ -1,0 +1,154 @@
+"""One logger's file, read whole: ``read_log``."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from stillwall.logs.channels import build
+from stillwall.logs.clock import moments
+from stillwall.logs.columns import Columns, find_columns
+from stillwall.logs.encoding import Source, open_source, refuse
+from stillwall.logs.numbers import Decimal, decimal_of
+from stillwall.logs.parse import NotTyped, Rows, parse_typed
+from stillwall.logs.questions import ask
+from stillwall.logs.stamps import layout_of
+from stillwall.logs.table import Table, sniff, split
+from stillwall.logs.text import parse_text
+from stillwall.record import Channel
+from stillwall.survey.loggers import LoggerSettings
+
+
+@dataclass(frozen=True, slots=True)
+class LogFile:
+    """What one file holds.
+
+    ``channels`` are in the order of the file's columns, each with its sensor where there are several.
+    """
+
+    name: str
+    sha256: str
+    channels: tuple[Channel, ...]
+    notes: tuple[str, ...]
+
+
+def read_log(
+    path: Path, *, name: str, settings: LoggerSettings | None = None, zone: str | None = None
+) -> LogFile:
+    """Read any logger's CSV.
+
+    Parameters
+    ----------
+    path
+        The file.
+    name
+        What the file is called in messages and in ``survey.toml``.
+    settings
+        What the survey settles about this file.
+    zone
+        IANA zone (or offset) of the building, for files that do not say how their clock stands to UTC.
+
+    Returns
+    -------
+    LogFile
+        Readings in degC, %, lx, and uW/lm or mW/m2, in order of time, with every fault flagged.
+
+    Raises
+    ------
+    LogError
+        If the file cannot be read, or leaves something open that only a person can tell; the fault says
+        which lines of ``survey.toml`` settle it.
+    """
+    settings = settings or LoggerSettings()
+    source = open_source(path, name)
+    table = sniff(source)
+    columns = find_columns(table, settings, name)
+    decimal = _decimal(table, columns, settings, name)
+    source, cut = _without_cut_row(source, table, columns)
+    try:
+        rows = parse_typed(source, table, columns, decimal)
+    except NotTyped:
+        rows = parse_text(source, table, columns, decimal)
+    _mostly_readings(rows, name)
+    when = moments(rows, columns, table, settings, name)
+    channels, notes = build(rows, when, columns, table, settings, zone, name, cut)
+    return LogFile(name, source.sha256, channels, (*columns.notes, *_dropped(rows), *when.notes, *notes))
+
+
+def _decimal(table: Table, columns: Columns, settings: LoggerSettings, name: str) -> Decimal:
+    if settings.decimal is not None:
+        return settings.decimal
+    places = [column.place for column in columns.readings]
+    if columns.value is not None:
+        places.append(columns.value)
+    if columns.time.kind == "serial":
+        places.append(columns.time.places[0])
+    cells = [[row[place] for row in table.sample if place < len(row)] for place in places]
+    decimal, why = decimal_of(cells)
+    if decimal is None and not why.startswith("both"):
+        others = [[row[place] for row in table.sample if place < len(row)] for place in range(table.width)]
+        decimal, _ = decimal_of(others)
+    if decimal is None:
+        raise ask(name, why, "one decimal mark", line=table.first_line, decimal="comma", instead='or "point"')
+    return decimal
+
+
+def _without_cut_row(source: Source, table: Table, columns: Columns) -> tuple[Source, int | None]:
+    """A file without a last line end may be cut short: leave out a stamp without readings; say which column
+    of the last row is in doubt."""
+    data = source.data
+    if len(data) == 0 or bytes(data[-1:]) in (b"\n", b"\r"):
+        return source, None
+    tail = bytes(data[max(table.start, len(data) - (1 << 16)) :])
+    cut = max(tail.rfind(b"\n"), tail.rfind(b"\r")) + 1
+    text = tail[cut:].decode("utf-8", errors="replace")
+    cells = split(text, table.delimiter)
+    last = len(cells) - 1
+    shorter = Source(source.name, source.sha256, data[: len(data) - len(tail) + cut], source.text_encoding)
+    if text.count('"') % 2:
+        return (shorter, None) if len(shorter.data) > table.start else (source, None)
+    if last in columns.time.places:
+        known = {re.sub(r"\d", "0", row[last].strip()) for row in table.sample[:-1] if last < len(row)}
+        if (
+            last < table.width - 1
+            or re.sub(r"\d", "0", cells[last].strip()) not in known
+            or not layout_of(cells[last])
+        ):
+            return (shorter, None) if len(shorter.data) > table.start else (source, None)
+        return source, None
+    if text.rstrip().endswith('"') or not cells[last].strip():
+        return source, None
+    decimals = {_decimals(row[last]) for row in table.sample if last < len(row) and row[last].strip()}
+    steady = len(decimals) == 1 and len(table.sample) > 3 and decimals != {0}
+    if steady and _decimals(cells[last]) in decimals:
+        return source, None
+    return source, last
+
+
+def _decimals(cell: str) -> int:
+    found = re.search(r"[.,](\d*)\s*$", cell.strip())
+    return len(found[1]) if found else 0
+
+
+def _mostly_readings(rows: Rows, name: str) -> None:
+    other = rows.dropped.get("other", 0)
+    if rows.count == 0:
+        raise refuse(name, "it holds no readings", "rows of readings", "export the file again")
+    if other > rows.count and other > 200:
+        raise refuse(
+            name, f"{other} of {other + rows.count} rows are no readings", "a table of readings",
+            "export the readings alone, without other tables",
+        )  # fmt: skip
+
+
+def _dropped(rows: Rows) -> tuple[str, ...]:
+    said = {
+        "header": "repeated header lines", "other": "lines of other text (statistics, footers, messages)",
+        "broken": "lines whose date or time cannot be read",
+    }  # fmt: skip
+    made = [f"{count} {said[kind]} left out" for kind, count in rows.dropped.items() if kind in said]
+    words = sum(rows.words.values())
+    if words:
+        made.append(f"{words} cells hold words instead of a reading")
+    return tuple(made)
