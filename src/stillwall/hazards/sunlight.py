@@ -1,0 +1,197 @@
+"""Direct sun: how much warmer than the air the sun on the work makes its surface.
+
+The light of the sun is part of the light dose; here it counts as heat.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from stillwall.case import Case
+from stillwall.draws import Floats
+from stillwall.exposure.light_year import AnnualDose
+from stillwall.exposure.sun_heat import irradiance_of_lux, surface_rise_k
+from stillwall.exposure.sun_in_log import LEAST_SUN_LUX
+from stillwall.exposure.sun_map import LEVELS, SunMap
+from stillwall.hanging import hang
+from stillwall.lighting import LightAt, geometry_of, light_at, map_of
+from stillwall.load import Evidence, Load
+from stillwall.reference.sources import Figure
+from stillwall.sun_geometry import SunGeometry
+from stillwall.survey.places import HoldingPlace
+from stillwall.units import Amount
+
+SEEN_ALL = 0.9
+"""Share of the year's daylight that a log must have seen to stand for the whole year."""
+PARTS = {"beam": "the sun's beam on the work"}
+
+
+def load(case: Case) -> Load | None:
+    """Rise of the surface in direct sun over what the work may take.
+
+    From the geometry of the windows; what the light log saw of the sun counts where it is hotter, and a
+    long log without the sun's mark counts against the geometry. None for metal and stone, which the heat
+    of the sun does not harm, and where no window can send sun to the place.
+    """
+    medium = case.medium
+    if isinstance(case.site.place, HoldingPlace) or (
+        medium.group in ("metal", "stone") and medium.sun_rise_limit is None and medium.heat_limit is None
+    ):
+        return None
+    limit = medium.sun_rise_limit or case.library.figures["sunlight.limit.rise"]
+    geometry = geometry_of(case)
+    found = light_at(case, 365.0)
+    annual = None if found is None else found.annual
+    logged = annual is not None and annual.sun.found
+    if geometry.in_line == 0 and not logged:
+        return _without_window(case, geometry, found)
+    mapped = map_of(case)
+    if mapped is None and not logged:
+        if found is not None and found.kind == "log" and found.annual.expected_share >= SEEN_ALL:
+            return _none_logged(case, found.annual, limit)
+        return _unknown(case, geometry, limit.value)
+    irradiance = np.zeros(case.draws.count)
+    evidence: Evidence = "surveyed" if geometry.complete else "assumed"
+    hours = 0.0
+    notes: list[str] = []
+    if mapped is not None:
+        hours, by_geometry = _by_geometry(case, mapped)
+        denied, denial = _denied(case, annual, mapped, hours)
+        irradiance = by_geometry * denied
+        notes += denial
+    if logged and annual is not None:
+        efficacy = case.library.figure("sunlight.surface.sun_efficacy")
+        irradiance = np.maximum(irradiance, irradiance_of_lux(annual.sun.peak_lux, efficacy))
+        evidence = "measured"
+        notes.append(
+            f"the log shows sun on {len(annual.sun.days)} days, {annual.sun.hours:.0f} h, "
+            f"up to {annual.sun.peak_lux:,.0f} lx"
+        )
+        if mapped is not None and hours < 1.0:
+            notes.append("the surveyed windows do not explain it: check their places and bearings")
+    rise = surface_rise_k(irradiance, _absorbed(case), _exchange(case)) * case.factor("sunlight", "beam")
+    median, low, high = case.draws.interval(rise)
+    where = f"about {hours:.0f} h a year under clear skies" if hours else "by its mark in the log"
+    chance = float(np.mean(rise > 0.1))
+    return Load(
+        hazard="sunlight",
+        kind="graded",
+        draws=rise / limit.value,
+        deciding=True,
+        reason=(
+            f"Sun on the work {where}, with a chance of {100 * chance:.0f} % for any: surface up to "
+            f"{median:.0f} K over the air (90 %: {low:.0f} to {high:.0f}), against {limit.value:g} K"
+        ),
+        evidence=evidence,
+        missing=geometry.missing if not logged else (),
+        exposure=Amount(median, "K"),
+        allowance=Amount(limit.value, "K"),
+        sources=(limit.source,),
+        notes=tuple(notes),
+    )
+
+
+def _by_geometry(case: Case, mapped: SunMap) -> tuple[float, Floats]:
+    """Hours of sun a year at the measured dimensions, and draws of the peak irradiance on the work. [W/m2]"""
+    place = hang(case)
+    hours, peak = mapped.over(place.left_m, place.right_m, place.bottom_m, place.top_m)
+    z = case.draws.normal(f"wall:{case.site.place.id}:sun_geometry")
+    return float(hours[LEVELS.index(0.0)]), np.interp(z, LEVELS, peak)
+
+
+def _denied(
+    case: Case, annual: AnnualDose | None, mapped: SunMap, hours: float
+) -> tuple[Floats | float, list[str]]:
+    """What a log without the sun's mark leaves of the predicted sun, and what to say of it."""
+    if annual is None or annual.parts is None or not hours:
+        return 1.0, []
+    parts = annual.parts
+    expected = parts.sun_expected_lux_h
+    tested = parts.seen & (expected > 0.02 * max(float(expected.max()), 1e-9))
+    if annual.sun.found or 7 * int(tested.sum()) < case.library.figure("sunlight.log_denies_after"):
+        return 1.0, []
+    seen = float(expected[tested].sum() / max(expected.sum(), 1e-9))
+    if parts.sun_log_share is None:
+        return 1.0, []
+    left = np.exp(
+        parts.sun_log_share + parts.sun_log_sd * case.draws.normal(f"season:{case.site.place.id}:sun")
+    )
+    passed: Floats = np.minimum(left, 1.0)
+    return (
+        seen * passed + (1.0 - seen),
+        [
+            f"the survey predicts sun in {int(tested.sum())} weeks of the log, which shows none: "
+            "check the window's bearing, its blinds and what stands opposite"
+        ],
+    )
+
+
+def _without_window(case: Case, geometry: SunGeometry, found: LightAt | None) -> Load | None:
+    """No window in line of the place: nothing to say, unless the survey may have left windows out."""
+    if geometry.listed or (found is not None and found.kind == "log" and not found.annual.daylight_seen):
+        return None
+    where = "its room" if case.site.room is None else f"room {case.site.room.id}"
+    daylight = found is not None and found.annual.daylight_seen
+    return Load(
+        hazard="sunlight",
+        kind="graded",
+        draws=None,
+        deciding=True,
+        reason=(
+            f"The light at {case.site.place.id} follows the day, yet the survey lists no window of {where}"
+            if daylight
+            else f"The survey lists no window of {where}, and no light log shows that there is none"
+        ),
+        evidence="missing",
+        missing=(f"Which windows has {where}: side, at, sill, size, reveal, bearing? Or a light log there?",),
+        sources=(case.library.figures["sunlight.limit.rise"].source,),
+    )
+
+
+def _none_logged(case: Case, annual: AnnualDose, limit: Figure) -> Load:
+    """A year's log at the place without the mark of the sun: what would have gone unmarked is small."""
+    efficacy = case.library.figure("sunlight.surface.sun_efficacy")
+    irradiance = np.full(case.draws.count, irradiance_of_lux(min(LEAST_SUN_LUX, annual.peak_lux), efficacy))
+    rise = surface_rise_k(irradiance, _absorbed(case), _exchange(case)) * case.factor("sunlight", "beam")
+    return Load(
+        hazard="sunlight",
+        kind="graded",
+        draws=rise / limit.value,
+        deciding=True,
+        reason=f"{annual.weeks_seen} weeks of light log at {case.site.place.id} show no sun on it",
+        evidence="measured",
+        exposure=Amount(float(np.median(rise)), "K"),
+        allowance=Amount(limit.value, "K"),
+        sources=(limit.source,),
+    )
+
+
+def _unknown(case: Case, geometry: SunGeometry, limit_k: float) -> Load:
+    return Load(
+        hazard="sunlight",
+        kind="graded",
+        draws=None,
+        deciding=True,
+        reason=f"Whether sun reaches {case.site.place.id} cannot be computed from what was surveyed",
+        evidence="missing",
+        missing=geometry.missing,
+        allowance=Amount(limit_k, "K"),
+        sources=(case.library.figures["sunlight.limit.rise"].source,),
+    )
+
+
+def _exchange(case: Case) -> Floats:
+    """Exchange of heat between a surface and its room. [W/m2/K]"""
+    figure = case.library.figures["sunlight.surface.exchange"]
+    low, high = figure.low or figure.value, figure.high or figure.value
+    return case.draws.between("model:sunlight:exchange", low, figure.value, high)
+
+
+def _absorbed(case: Case) -> Floats:
+    """Share of the sun that the surface takes up."""
+    figure = case.library.figures["sunlight.absorbed"]
+    reflectance = case.work.reflectance
+    if reflectance is not None:
+        return np.full(case.draws.count, 1.0 - reflectance)
+    low, high = figure.low or figure.value, figure.high or figure.value
+    return case.draws.between(f"work:{case.work.id}:absorbed", low, figure.value, high)
