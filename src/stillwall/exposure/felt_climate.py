@@ -101,24 +101,35 @@ def centred_mean(taken: Readings, values: Floats, window_h: float) -> tuple[Floa
     The window is one of time and not of counts, and it is never shrunk at an end or across a gap.
     """
     half = round(window_h * HOUR_S / 2)
+    weighted = taken.hours * values
     hours = np.concatenate(([0.0], np.cumsum(taken.hours)))
-    sums = np.concatenate(([0.0], np.cumsum(taken.hours * values)))
-    first, last = _window(taken.seconds, half)
-    covered = hours[last] - hours[first]
-    mean = (sums[last] - sums[first]) / covered
+    sums = np.concatenate(([0.0], np.cumsum(weighted)))
+    first, last, on_the_edge = _window(taken.seconds, half)
+    covered, total = hours[last] - hours[first], sums[last] - sums[first]
+    if on_the_edge:
+        covered = covered - (taken.hours[first] + taken.hours[last - 1]) / 2
+        total = total - (weighted[first] + weighted[last - 1]) / 2
     inside = (taken.seconds - half >= taken.seconds[0]) & (taken.seconds + half <= taken.seconds[-1])
-    return mean, inside & (covered >= _WINDOW_SHARE * window_h)
+    inside &= covered >= _WINDOW_SHARE * window_h
+    mean: Floats = np.divide(total, covered, out=values.copy(), where=inside)
+    return mean, inside
 
 
-def _window(seconds: NDArray[np.int64], half: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """For each reading, where a window of ``half`` seconds either side begins and ends."""
+def _window(seconds: NDArray[np.int64], half: int) -> tuple[NDArray[np.int64], NDArray[np.int64], bool]:
+    """For each reading, where a window of ``half`` seconds either side begins and ends.
+
+    The last value says whether the outermost readings lie on the window's edges, so that half of what they
+    stand for lies outside it.
+    """
     count = len(seconds)
     step = int(seconds[1] - seconds[0])
     if (np.diff(seconds) == step).all():
         reach = half // step
         places = np.arange(count)
-        return np.maximum(places - reach, 0), np.minimum(places + reach + 1, count)
-    return np.searchsorted(seconds, seconds - half), np.searchsorted(seconds, seconds + half, "right")
+        first, last = np.maximum(places - reach, 0), np.minimum(places + reach + 1, count)
+        return first, last, half % step == 0
+    after = np.searchsorted(seconds, seconds + half, "right")
+    return np.searchsorted(seconds, seconds - half), after, False
 
 
 def _swings(

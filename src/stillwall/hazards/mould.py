@@ -1,0 +1,161 @@
+"""Mould: the highest index that surface humidity leads to, by the kind of surface."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from stillwall.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
+from stillwall.case import Case
+from stillwall.draws import Floats
+from stillwall.exposure.moist_air import saturation_pressure
+from stillwall.exposure.mould import MouldClass
+from stillwall.exposure.seasons import SEEN_SHARE, unseen
+from stillwall.exposure.wall_surface import Months, OutdoorClimate, SurfaceMould, months, surface_mould
+from stillwall.load import Evidence, Load
+from stillwall.units import Amount
+from stillwall.wall_face import WallFace, wall_face
+
+NAME: Final = "mould"
+PARTS = {
+    "index": "highest mould index",
+    "stand_off": "whether the work stands off the wall with air behind it",
+}
+CLASSES: Final = ("very_sensitive", "sensitive", "medium_resistant", "resistant")
+ORGANIC: Final = frozenset({"very_sensitive", "sensitive"})
+CAUTION: Final = (
+    "Mould harms people too: whoever finds it should not brush or wipe it, should keep others away, and "
+    "should ask a conservator and whoever answers for health in the building."
+)
+_OFFSETS_INSIDE: Final = (-2.0, -1.0, 0.0, 1.0, 2.0)
+_OFFSETS_OUTSIDE: Final = (-1.5, 0.0, 1.5)
+
+
+def load(case: Case) -> Load | None:
+    """Highest index over the record, in growth and decline, over that of first growth."""
+    name = _class_name(case)
+    if name is None:
+        return None
+    face = wall_face(case, NAME)
+    kind = _class(case, name)
+    if face is None:
+        found = case.site.exposure(surface_mould, kind, (1.0,), None, _OFFSETS_INSIDE)
+    else:
+        found = case.site.exposure(surface_mould, kind, face.nodes, face.climate, _OFFSETS_OUTSIDE)
+    if found is None:
+        return _unlogged(case, name, face)
+    allowance = case.library.figures["mould.allowance"]
+    index = _index(case, face, found)
+    missing = unseen(tuple(share >= SEEN_SHARE for share in found.coverage), needed_seasons(case))
+    monthly = case.site.exposure(months, OutdoorClimate(0.0, 0.0, False) if face is None else face.climate)
+    dampest = None if monthly is None else _dampest_month(face, monthly)
+    watch = case.library.figure("mould.watch")
+    deciding = name in ORGANIC and (face is not None or dampest is None or dampest > watch)
+    evidence: Evidence = (
+        "measured" if face is None or (face.known and found.outdoors_logged >= 0.9) else "assumed"
+    )
+    if missing:
+        evidence = "missing" if deciding or name in ORGANIC else "assumed"
+    typical = float(np.median(index))
+    damp_share = found.growing_hours / found.total_hours
+    surface = "the air" if face is None else "the wall behind the work"
+    return Load(
+        hazard=NAME,
+        kind="graded",
+        draws=index / allowance.value,
+        reason=(
+            f"On a {name.replace('_', ' ')} surface the mould index reaches {typical:.2f}, where "
+            f"{allowance.value:.0f} is first growth; {surface} was damp enough to grow for {damp_share:.0%} "
+            "of the time."
+        ),
+        evidence=evidence,
+        sources=(allowance.source,),
+        missing=(
+            *(() if face is None else face.questions),
+            *unseen_seasons_questions(case, missing, "temperature and humidity"),
+        ),
+        deciding=deciding or (bool(missing) and name in ORGANIC),
+        exposure=Amount(typical, "1"),
+        allowance=Amount(allowance.value, "1"),
+        span=None if allowance.high is None else (typical / allowance.high, typical / allowance.value),
+        notes=_notes(case, dampest, watch),
+        cautions=(CAUTION,) if typical > 0.5 or case.work.condition == "active_mould" else (),
+    )
+
+
+def _class_name(case: Case) -> str | None:
+    frame = frame_medium(case)
+    named = [case.medium.mould_class, None if frame is None else frame.mould_class]
+    known = [CLASSES.index(name) for name in named if name is not None]
+    return CLASSES[min(known)] if known else None
+
+
+def _class(case: Case, name: str) -> MouldClass:
+    fields = ("early", "late", "a", "b", "c", "least", "decline")
+    return MouldClass(*(case.library.figure(f"mould.class.{name}.{field}") for field in fields))
+
+
+def _index(case: Case, face: WallFace | None, found: SurfaceMould) -> Floats:
+    """Highest index in draws of the sensor, the wall, the model and seasons that nobody logged."""
+    offset = sensor_draws(case, case.site, "humidity")
+    index = _between(case, face, found, offset)
+    for season in needed_seasons(case):
+        if found.coverage[season] < SEEN_SHARE:
+            spread = case.library.figure("mould.unseen_season")
+            draws = case.draws.normal(f"season:{case.site.place.id}:humidity:{season}")
+            index = np.maximum(index, _between(case, face, found, offset + spread * draws))
+    low, mid, high = (case.library.figure(f"mould.model_error.{end}") for end in ("low", "mid", "high"))
+    return index * case.draws.between(f"model:{NAME}:index", low, mid, high) * case.factor(NAME, "index")
+
+
+def _between(case: Case, face: WallFace | None, found: SurfaceMould, offset: Floats) -> Floats:
+    rows = [np.interp(offset, found.offsets_pct, row) for row in found.peak]
+    if face is None:
+        return rows[0]
+    step = case.library.figure("mould.temperature_step")
+    unlogged = 1.0 - found.outdoors_logged
+    factor = face.factor + (1.0 - face.factor) * unlogged * face.outdoor_error_k / step
+    nodes = face.nodes
+    at = np.interp(factor, nodes, np.arange(len(nodes)))
+    below = np.minimum(at.astype(np.int64), len(nodes) - 2)
+    stacked, places = np.array(rows), np.arange(len(at))
+    mixed: Floats = stacked[below, places] * (1 - (at - below)) + stacked[below + 1, places] * (at - below)
+    return mixed
+
+
+def _dampest_month(face: WallFace | None, monthly: Months) -> float:
+    """Highest monthly mean humidity at the surface. [%]"""
+    inside, vapour = np.array(monthly.inside_c), np.array(monthly.vapour_pa)
+    surface = inside
+    if face is not None:
+        outside = np.array(monthly.outside_c)
+        surface = outside + float(np.median(face.factor)) * (inside - outside)
+    return float((100.0 * vapour / saturation_pressure(surface)).max())
+
+
+def _notes(case: Case, dampest: float | None, watch: float) -> tuple[str, ...]:
+    notes = []
+    if dampest is not None:
+        notes.append(
+            f"The dampest month's mean at the surface is {dampest:.0f} %RH; {watch:.0f} asks for watching."
+        )
+    if case.work.condition == "active_mould":
+        notes.append("The work carries active mould now; the index begins at none and does not count it.")
+    return tuple(notes)
+
+
+def _unlogged(case: Case, name: str, face: WallFace | None) -> Load:
+    place = case.site.place.id
+    organic = name in ORGANIC
+    return Load(
+        hazard=NAME,
+        kind="graded",
+        draws=None,
+        reason=f"Temperature and humidity are not logged together at {place}, so damp there is not known.",
+        evidence="missing",
+        sources=(case.library.figures["mould.allowance"].source,),
+        missing=(*(() if face is None else face.questions), f"a year of temperature and humidity at {place}"),
+        deciding=organic,
+        cautions=(CAUTION,) if case.work.condition == "active_mould" else (),
+    )
