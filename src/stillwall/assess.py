@@ -19,8 +19,9 @@ from stillwall.hazards import loads
 from stillwall.judgement.ranking import Ranked, rank
 from stillwall.judgement.verdict import Judged, judge
 from stillwall.logs.place import read_record
-from stillwall.record import Record
+from stillwall.record import Record, Role
 from stillwall.reference.library import Library, load_library
+from stillwall.season import Logged, Spot, look, rooms_logged, season_of
 from stillwall.survey.loggers import LogFileRef
 from stillwall.survey.names import Nearest
 from stillwall.survey.read import read_survey
@@ -34,6 +35,12 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 ON_PEDESTALS = frozenset({"bust", "object"})
 """Kinds of works that stand on pedestals; all others hang on walls."""
+HAZARDS_OF: Mapping[Role, tuple[str, ...]] = {
+    "temperature": ("temperature", "ageing"),
+    "humidity": ("humidity", "humidity_swing", "mould", "corrosion", "salts"),
+    "light": ("light_dose", "ultraviolet", "sunlight"),
+}
+"""Hazards that a logged quantity feeds."""
 
 
 def last_reading(record: Record) -> np.datetime64 | None:
@@ -320,6 +327,34 @@ class OpenSurvey:
             for work, place in pairs
         }
         return Matrix(works, places, cells, self.stay(None, start, end), self)
+
+    def season(self) -> tuple[Spot, ...]:
+        """Every room, and every wall with loggers of its own, over the season of ``as_of``."""
+        season = season_of(self.as_of)
+        found = rooms_logged(self.survey, lambda place: self.site(place.id).record)
+        return tuple(
+            look(
+                self.survey,
+                self.library,
+                Logged(room, wall, record, partial(self._consequence, room, wall)),
+                season,
+            )
+            for room, wall, record in found
+        )
+
+    def _consequence(self, room: str, wall: str | None, role: Role) -> float:
+        """The largest load that a quantity puts on a work hanging in a room, or at a wall."""
+        touched = HAZARDS_OF.get(role, ())
+        largest = 0.0
+        for work in self.survey.works.values():
+            place = self.survey.places.get(work.now_at or "")
+            if place is None or (place.room != room if wall is None else place.id != wall):
+                continue
+            case = self.case(work, place, self.stay(work, None, None))
+            for load in loads(case):
+                if load.hazard in touched and load.ratio is not None:
+                    largest = max(largest, load.ratio)
+        return largest
 
     def _could_be(self, work: Work, place: Place) -> bool:
         if isinstance(place, HoldingPlace):

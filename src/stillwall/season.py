@@ -313,23 +313,24 @@ def change_words(channel: ChannelSeason) -> str:
 
 
 def _silent(library: Library, logged: Logged, today: dt.date) -> Iterator[Alert]:
+    """Loggers from which nothing has come; a short record that has ended was a campaign, not a failure."""
+    ended: dict[tuple[str, dt.date], list[str]] = {}
     for role, channel in sorted(logged.record.channels.items()):
-        if (
-            role not in QUANTITIES
-            or not len(channel.times)
-            or (logged.wall and role in logged.record.from_room)
-        ):
+        if role not in QUANTITIES or not len(channel.times):
             continue
-        last = channel.times[-1].astype("datetime64[D]").item()
-        days = max(library.figure("season.silent_days"), 20 * channel.step_s / DAY_S)
-        if (today - last).days > days:
-            yield Alert(
-                id=f"{logged.name}.silent.{role}.{last:%Y-%m-%d}",
-                kind="silent",
-                since=last,
-                reason=f"The logger {channel.logger} has given no {role} since {last:%Y-%m-%d}.",
-                consequence=0.5,
-            )
+        first, last = (channel.times[end].astype("datetime64[D]").item() for end in (0, -1))
+        patience = max(library.figure("season.silent_days"), 20 * channel.step_s / DAY_S)
+        campaign = (last - first).days < library.figure("season.campaign_days")
+        if (today - last).days > patience and not campaign:
+            ended.setdefault((channel.logger, last), []).append(role)
+    for (logger, last), roles in ended.items():
+        yield Alert(
+            id=f"{logged.name}.silent.{logger}.{last:%Y-%m-%d}",
+            kind="silent",
+            since=last,
+            reason=f"The logger {logger} has given no {' or '.join(roles)} since {last:%Y-%m-%d}.",
+            consequence=0.5,
+        )
 
 
 def _due(survey: Survey, logged: Logged, today: dt.date) -> Iterator[Alert]:

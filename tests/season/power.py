@@ -35,20 +35,8 @@ class Tally:
 
 def survey() -> Survey:
     """A survey with one room."""
-    nothing: dict[str, Any] = dict.fromkeys(
-        (
-            "walls",
-            "pedestals",
-            "holding_places",
-            "openings",
-            "lamps",
-            "heat_sources",
-            "routes",
-            "works",
-            "loggers",
-        ),
-        {},
-    )
+    tables = "walls pedestals holding_places openings lamps heat_sources routes works loggers"
+    nothing: dict[str, Any] = {name: {} for name in tables.split()}
     return Survey(
         folder=Path(),
         head=SurveyHead(name="Larkmoor"),

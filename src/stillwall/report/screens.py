@@ -45,10 +45,10 @@ def rank_screen(ranking: WorkRanking) -> str:
         )
         for ranked in ranking.places
     ]
-    lines = [f"Where may {ranking.work.name} hang?  {_stay_words(ranking)}", "", *_wrap(answer(ranking)), ""]
+    lines = [f"Where may {ranking.work.name} hang?  {_stay_words(ranking)}", "", *wrap(answer(ranking)), ""]
     lines += table(("", "place", "verdict", "governed by", "load", "best"), rows, right=(0, 4, 5))
-    lines += ["", *_wrap(LOAD_IN_WORDS), *_wrap(_ties(ranking)), *_problems(ranking.by_place.values())]
-    return "\n".join([*lines, "", *_wrap(SCREENING)])
+    lines += ["", *wrap(LOAD_IN_WORDS), *wrap(_ties(ranking)), *_problems(ranking.by_place.values())]
+    return "\n".join([*lines, "", *wrap(SCREENING)])
 
 
 def rank_wall_screen(ranking: WallRanking) -> str:
@@ -64,7 +64,7 @@ def rank_wall_screen(ranking: WallRanking) -> str:
     ]
     lines = [f"What would suit {place_name(opened.survey, ranking.place)}?", ""]
     lines += table(("", "work", "verdict", "governed by", "load", "best"), rows, right=(0, 4, 5))
-    return "\n".join([*lines, "", *_wrap(LOAD_IN_WORDS), "", *_wrap(SCREENING)])
+    return "\n".join([*lines, "", *wrap(LOAD_IN_WORDS), "", *wrap(SCREENING)])
 
 
 def vet_screen(vetting: Vetting) -> str:
@@ -72,7 +72,7 @@ def vet_screen(vetting: Vetting) -> str:
     placed, opened = vetting.placed, vetting.opened
     name = place_name(opened.survey, placed.place)
     lines = [f"{placed.work.name} at {name}, from {date_words(vetting.stay.start)}", ""]
-    lines += [*_wrap(verdict_sentence(vetting.ranked, placed, opened)), ""]
+    lines += [*wrap(verdict_sentence(vetting.ranked, placed, opened)), ""]
     rows = [_load_row(load, opened) for load in sorted(placed.judged.loads, key=lambda each: -severity(each))]
     lines += table(
         ("hazard", "load", "90 % interval", "exposure against allowance", "known by"), rows, right=(1,)
@@ -86,8 +86,8 @@ def vet_screen(vetting: Vetting) -> str:
         if texts:
             lines += ["", heading]
             for text in texts:
-                lines += _wrap(text, first="- ", rest="  ")
-    lines += ["", *_problems([placed]), *_wrap(SCREENING)]
+                lines += wrap(text, first="- ", rest="  ")
+    lines += ["", *_problems([placed]), *wrap(SCREENING)]
     return "\n".join(lines)
 
 
@@ -110,11 +110,11 @@ def matrix_screen(matrix: Matrix) -> str:
                 )
         blocks += [work.name, *table(("", "place", "governed by", "load"), rows, right=(3,)), ""]
     key = "s suitable, m suitable with measures, ? undecided, x unsuitable"
-    return "\n".join([*blocks, key, "", *_wrap(SCREENING)])
+    return "\n".join([*blocks, key, "", *wrap(SCREENING)])
 
 
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> list[str]:
-    """Aligned columns that fit the screen; the second column gives way first."""
+    """Aligned columns that fit the screen; the widest give way first."""
     if not rows:
         return ["(none)"]
     widths = [max(len(row[column]) for row in [heads, *rows]) for column in range(len(heads))]
@@ -173,8 +173,11 @@ def _ties(ranking: WorkRanking) -> str:
 
 def _problems(placed: Iterable[Placed]) -> list[str]:
     told = dict.fromkeys(each.problem for each in placed if each.problem)
-    return [line for problem in told for line in _wrap(f"Not used: {problem}")]
+    return [line for problem in told for line in wrap(f"Not used: {problem}")]
 
 
-def _wrap(text: str, first: str = "", rest: str = "") -> list[str]:
-    return textwrap.wrap(text, screen_width(), initial_indent=first, subsequent_indent=rest) if text else []
+def wrap(text: str, first: str = "", rest: str = "") -> list[str]:
+    """Lines of a text that fit the screen."""
+    return textwrap.wrap(
+        text, screen_width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )

@@ -1,0 +1,85 @@
+"""The Monday screen: what needs a person first, then every room in a line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stillwall.assess import OpenSurvey
+from stillwall.report.screens import table, wrap
+from stillwall.report.words import date_words
+from stillwall.season import Alert, ChannelSeason, Spot
+from stillwall.survey.survey import Survey
+from stillwall.units import show_temperature, show_temperature_difference
+
+NOTHING_NEW = "Nothing new needs a person."
+
+
+def season_screen(spots: Sequence[Spot], opened: OpenSurvey) -> str:
+    """Alerts, most consequential first, then the figures of every room."""
+    if not spots:
+        return "No room of this survey has a logger."
+    season = spots[0].season
+    lines = [f"{opened.survey.head.name}, {season.name} {season.start.year} to {date_words(season.end)}", ""]
+    new = [(spot, alert) for spot in spots for alert in spot.alerts if alert.acknowledged is None]
+    new.sort(key=lambda pair: (-pair[1].consequence, pair[1].id))
+    if not new:
+        lines.append(NOTHING_NEW)
+    for spot, alert in new:
+        lines += wrap(_alert(opened.survey, spot, alert), first="! ", rest="  ")
+        lines += wrap(f'to keep quiet: [[acknowledged]] alert = "{alert.id}"', first="  ", rest="    ")
+    seen = [(spot, alert) for spot in spots for alert in spot.alerts if alert.acknowledged is not None]
+    for spot, alert in seen:
+        text = f"{_alert(opened.survey, spot, alert)} Seen by {alert.acknowledged}."
+        lines += wrap(text, first="- ", rest="  ")
+    rows = [
+        (spot_name(opened.survey, spot), channel.role, *_figures(channel, opened), _change(channel, opened))
+        for spot in spots
+        for channel in spot.channels
+    ]
+    lines += ["", *table(("where", "quantity", "median", "5 to 95 %", "in band", "on last year"), rows)]
+    for spot in spots:
+        lines += [line for note in spot.notes for line in wrap(f"{spot_name(opened.survey, spot)}, {note}")]
+    return "\n".join(lines)
+
+
+def spot_name(survey: Survey, spot: Spot) -> str:
+    """A room or wall in words."""
+    room = survey.rooms[spot.room]
+    name = room.name or room.id
+    if spot.wall is None:
+        return name
+    place = survey.places[spot.wall]
+    return place.name or place.id
+
+
+def _alert(survey: Survey, spot: Spot, alert: Alert) -> str:
+    return f"{spot_name(survey, spot)}, since {date_words(alert.since)}: {alert.reason}"
+
+
+def _figures(channel: ChannelSeason, opened: OpenSurvey) -> tuple[str, str, str]:
+    if channel.median is None or channel.low is None or channel.high is None:
+        return "no readings", "", ""
+    band = "" if channel.in_band is None else f"{channel.in_band * 100:.0f} %"
+    if channel.role == "temperature":
+        shown = [
+            show_temperature(each, opened.system) for each in (channel.median, channel.low, channel.high)
+        ]
+    else:
+        unit = {"humidity": "%RH", "light": "lx"}[channel.role]
+        shown = [f"{each:,.0f} {unit}" for each in (channel.median, channel.low, channel.high)]
+    return shown[0], f"{shown[1]} to {shown[2]}", band
+
+
+def _change(channel: ChannelSeason, opened: OpenSurvey) -> str:
+    change = channel.against_last_year
+    if change is None:
+        return "not compared"
+    if change.low < 0 < change.high:
+        return "not clear"
+    if channel.role == "light":
+        return f"x {max(0.0, 1 + change.change):.1f}"
+    if channel.role == "temperature":
+        size = show_temperature_difference(abs(change.change), opened.system)
+    else:
+        size = f"{abs(change.change):.1f} %RH"
+    return f"{'+' if change.change >= 0 else '-'}{size}"
