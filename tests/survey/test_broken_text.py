@@ -16,6 +16,7 @@ from tests.survey.folders import LIBRARY, SMALL, faults, only, survey
     ("text", "line", "says", "advice"),
     [
         ('[survey]\nname = "x"\nunits = us\n', 3, "without quotes", 'units = "us"'),
+        ("[survey]\nageing_limit = 1,5\n", 2, "without quotes", "ageing_limit = 1.5"),
         ('[survey]\nname = "x\n', 2, "not TOML", "quotes"),
         ('[survey]\nname "x"\n', 2, "not TOML", "key = value"),
         ("[survey\nseed = 3\n", 1, "not TOML", "brackets"),

@@ -172,15 +172,22 @@ def _syntax_fault(message: str, lines: Sequence[str], number: int, name: str) ->
         )
     bare = _UNQUOTED.match(line)
     if bare is not None:
-        value = bare["value"].strip()
         return Fault(
             where,
             f"{shown!r} has a value without quotes",
             "text in quotes, or a plain number",
-            f'write {bare["key"]} = "{value}"' if '"' not in value else "put the whole value in quotes",
+            _quoted(bare["key"], bare["value"].strip()),
         )
     advice = "write key = value" if "'=' after a key" in said else "check quotes and brackets"
     return Fault(where, f"{shown!r} is not TOML ({said})", "a key, an equals sign and a value", advice)
+
+
+def _quoted(key: str, value: str) -> str:
+    if re.fullmatch(r"[+-]?\d+,\d+", value):
+        return f"write {key} = {value.replace(',', '.')}"
+    if '"' in value or not value.isprintable() or len(value) > 60:
+        return "put the whole value in quotes"
+    return f'write {key} = "{value}"'
 
 
 _SPACE = re.compile(r"(?:[ \t\n]+|#[^\n]*)*")

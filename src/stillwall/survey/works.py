@@ -42,12 +42,8 @@ STRICT = ConfigDict(extra="forbid")
 
 
 def _backing(value: Any) -> Any:
-    word = value.strip().lower() if isinstance(value, str) else value
-    return (
-        {True: "board", "yes": "board", False: "none", "no": "none"}.get(word, value)
-        if value is not None
-        else None
-    )
+    word = str(value).strip().lower() if isinstance(value, bool | str) else None
+    return {"true": "board", "yes": "board", "false": "none", "no": "none"}.get(word or "", value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
