@@ -12,8 +12,8 @@ from stillwall.judgement.moves.formulation import Formulation, State, at_most
 from stillwall.judgement.moves.model import OVER, Objective
 from stillwall.judgement.moves.solver import Floats, Row
 
-PARTS = 5
-"""Solves that share the time: over, worst, handling, total, order of ids."""
+PARTS = 8
+"""Solves that share the time: over and worst at last and before, moves, handling, total, order of ids."""
 SAME = 1e-9
 
 
@@ -31,19 +31,28 @@ class Assignment:
         return self.gap == 0.0
 
 
-def assign(form: Formulation, *, rows: Iterable[Row] = (), time_limit_s: float) -> Assignment | None:
+def assign(
+    form: Formulation, *, rows: Iterable[Row] = (), fewest_moves: bool = False, time_limit_s: float
+) -> Assignment | None:
     """The best plan by the aims in their order, or None where the conditions cannot be met together.
 
     Fewest movable works over an allowance; then the lowest worst load of a movable work, where
     differences up to the problem's tolerance count as equal; then least handling; then the least sum
-    of loads; then the order of ids. Each is a programme of its own: one weighted sum would mix units
-    and lose the first aims in the solver's tolerance.
+    of loads; then the order of ids. Where dates make several states, the last, which stays, comes
+    first in the first two, then those before it. Each is a programme of its own: one weighted sum
+    would mix units and lose the first aims in the solver's tolerance. With ``fewest_moves`` the number
+    of moves comes straight after the works over an allowance.
     """
     search = _Search(form, list(rows), time.monotonic() + time_limit_s)
-    found = search.least(form.over())
+    found = search.least(form.over(last=True))
     if found is None:
         return None
-    found = search.lowest_worst(found)
+    if fewest_moves:
+        found = search.least(form.moves()) or found
+    found = search.lowest_worst(found, last=True)
+    if len(form.periods) > 1:
+        found = search.least(form.over(last=False)) or found
+        found = search.lowest_worst(found, last=False)
     for costs in (form.handling(), form.total(), form.by_id()):
         found = search.least(costs) or found
     return Assignment(found, objective(form, found), search.gap)
@@ -66,19 +75,29 @@ def cheapest(form: Formulation, *, rows: Iterable[Row] = (), time_limit_s: float
 def objective(form: Formulation, states: tuple[State, ...], *, out_of_sight: bool = False) -> Objective:
     """What a known plan is measured by. With ``out_of_sight``, ``total`` is the sum over the months."""
     values = form.values(states)
-    movable = form.movable
-    loads = [
-        (work, form.load((work, place, t)))
-        for t, state in enumerate(states)
-        for work, place in state.items()
-        if work in movable
-    ]
+    over, worst = _loads(form, states, last=True)
+    over_before, worst_before = _loads(form, states, last=False)
     return Objective(
-        over=len({work for work, load in loads if load > OVER}),
-        worst=max((load for _, load in loads), default=0.0),
+        over=over,
+        worst=worst,
+        over_before=over_before,
+        worst_before=worst_before,
         handling=float(form.handling() @ values),
         total=float(form.total(out_of_sight=out_of_sight) @ values),
     )
+
+
+def _loads(form: Formulation, states: tuple[State, ...], *, last: bool) -> tuple[int, float]:
+    """Movable works over an allowance and their largest load, in the last state or before it."""
+    loads = [
+        (work, form.load((work, place, t)))
+        for t, state in enumerate(states)
+        if form.is_last(t) == last
+        for work, place in state.items()
+        if work in form.movable
+    ]
+    over = {work for work, load in loads if load > OVER}
+    return len(over), max((load for _, load in loads), default=0.0)
 
 
 @dataclass(eq=False)
@@ -104,45 +123,47 @@ class _Search:
         self.rows.append(at_most(costs, float(costs @ self.form.values(found.states))))
         return found.states
 
-    def lowest_worst(self, found: tuple[State, ...]) -> tuple[State, ...]:
+    def lowest_worst(self, found: tuple[State, ...], *, last: bool) -> tuple[State, ...]:
         """The plan whose largest load is least: the least threshold under which there is a plan."""
         form = self.form
         loads = {
-            index: form.load(column) for column, index in form.columns.items() if column[0] in form.movable
+            index: form.load(column)
+            for column, index in form.columns.items()
+            if column[0] in form.movable and form.is_last(column[2]) == last
         }
         best = found
-        high = objective(form, found).worst
+        high = _loads(form, found, last=last)[1]
         levels = sorted({load for load in loads.values() if load < high - SAME})
-        floor = self._floor()
+        floor = self._floor(last=last)
         low, top = 0, len(levels)
         while low < len(levels) and levels[low] < floor - SAME:
             low += 1
         unsure = False
         guess = low
         while low < top:
-            shut = [index for index, load in loads.items() if load > levels[guess] + SAME]
+            shut = self.shut.union(index for index, load in loads.items() if load > levels[guess] + SAME)
             tried = form.solve(form.nothing(), rows=self.rows, shut=shut, time_limit_s=self._share() / 4)
             if tried.states is None:
                 unsure = unsure or not tried.sure
                 low = guess + 1
             else:
                 best = tried.states
-                high = objective(form, best).worst
+                high = _loads(form, best, last=last)[1]
                 top = int(np.searchsorted(levels, high - SAME))
             guess = (low + top) // 2
         if unsure:
             self.gap = max(self.gap, (high - floor) / high if high > 0 else 0.0)
-        self.shut = frozenset(
+        self.shut |= frozenset(
             index for index, load in loads.items() if load > high + self.form.problem.tolerance + SAME
         )
         self.parts_left -= 1
         return best
 
-    def _floor(self) -> float:
+    def _floor(self, *, last: bool) -> float:
         """No plan has a lower worst load than the work whose best place is worst."""
         least: dict[tuple[str, int], float] = {}
         for column in self.form.columns:
-            if column[0] in self.form.movable:
+            if column[0] in self.form.movable and self.form.is_last(column[2]) == last:
                 key = (column[0], column[2])
                 least[key] = min(least.get(key, np.inf), self.form.load(column))
         return max(least.values(), default=0.0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -32,7 +33,8 @@ class Formulation:
     """The columns and rows of a problem over some periods.
 
     ``columns`` are 0 or 1: the work is at the place in the period. ``arrivals`` are 1 where it was
-    elsewhere in the period before; ``overs`` are 1 for a movable work that is ever over an allowance.
+    elsewhere in the period before; ``overs`` are 1 for a movable work that is over an allowance, in the
+    last period (True) or before it (False).
     """
 
     problem: Problem
@@ -41,7 +43,7 @@ class Formulation:
     places: tuple[Spot, ...] = field(init=False)
     columns: dict[Column, int] = field(init=False)
     arrivals: dict[Column, int] = field(init=False)
-    overs: dict[str, int] = field(init=False)
+    overs: dict[tuple[str, bool], int] = field(init=False)
     rows: list[Row] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -58,7 +60,8 @@ class Formulation:
             if t > 0 and name in self.periods[t - 1].works:
                 self.arrivals[name, spot, t] = len(self.columns) + len(self.arrivals)
         first = len(self.columns) + len(self.arrivals)
-        self.overs = {work: first + number for number, work in enumerate(sorted(self.movable))}
+        counted = [(work, last) for work in sorted(self.movable) for last in (True, False)]
+        self.overs = {key: first + number for number, key in enumerate(counted)}
         self.rows = [
             *self._presence(),
             *self._spans(),
@@ -144,10 +147,10 @@ class Formulation:
     def _counting(self) -> Iterable[Row]:
         high: dict[tuple[str, int], list[int]] = {}
         for column, index in self.columns.items():
-            if column[0] in self.overs and self.load(column) > OVER:
+            if column[0] in self.movable and self.load(column) > OVER:
                 high.setdefault((column[0], column[2]), []).append(index)
-        for (work, _), indices in high.items():
-            terms = [(self.overs[work], 1.0), *((index, -1.0) for index in indices)]
+        for (work, t), indices in high.items():
+            terms = [(self.overs[work, self.is_last(t)], 1.0), *((index, -1.0) for index in indices)]
             yield Row(tuple(terms), 0.0, np.inf)
 
     def _terms(self, weights: Mapping[Column, float]) -> tuple[tuple[int, float], ...]:
@@ -161,15 +164,19 @@ class Formulation:
         """Load of a work at a place; 0 where a pin put it there although nothing is known. [1]"""
         return self.problem.loads.get(column[:2], 0.0)
 
-    @property
+    @cached_property
     def movable(self) -> frozenset[str]:
         """Works that can be moved."""
         return frozenset(work.id for work in self.works if not work.immovable)
 
-    def over(self) -> Floats:
-        """1 for each movable work that is ever over an allowance."""
+    def is_last(self, t: int) -> bool:
+        """Whether a period is the last one, whose state stays."""
+        return t == len(self.periods) - 1
+
+    def over(self, *, last: bool) -> Floats:
+        """1 for each movable work that is over an allowance in the last period, or before it."""
         costs = self.nothing()
-        costs[list(self.overs.values())] = 1.0
+        costs[[column for (_, when), column in self.overs.items() if when == last]] = 1.0
         return costs
 
     def handling(self) -> Floats:
@@ -216,8 +223,8 @@ class Formulation:
         for t, state in enumerate(known):
             for work, place in state.items():
                 values[self.columns[work, place, t]] = 1.0
-                if work in self.overs and self.load((work, place, t)) > OVER:
-                    values[self.overs[work]] = 1.0
+                if work in self.movable and self.load((work, place, t)) > OVER:
+                    values[self.overs[work, self.is_last(t)]] = 1.0
                 column = self.arrivals.get((work, place, t))
                 if column is not None and known[t - 1].get(work) != place:
                     values[column] = 1.0

@@ -73,7 +73,7 @@ class Spot:
     free_from, free_until
         The first day it can be used, the first day it cannot; None for always.
     closed
-        Why nothing may come here or go, or nothing.
+        Why nothing else may come here; empty where it may.
     out_of_sight
         What a month here costs besides its load, where the least total is sought. [1]
     """
@@ -173,9 +173,13 @@ class Objective:
     """What a plan is measured by, most important first."""
 
     over: int
-    """Movable works over an allowance."""
+    """Movable works over an allowance in the last state."""
     worst: float
-    """Largest load of a movable work. [1]"""
+    """Largest load of a movable work in the last state. [1]"""
+    over_before: int
+    """Movable works over an allowance in a state before the last."""
+    worst_before: float
+    """Largest load of a movable work in a state before the last. [1]"""
     handling: float
     """Handling of works that end where they did not begin. [1]"""
     total: float

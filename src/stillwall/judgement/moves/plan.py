@@ -13,7 +13,7 @@ from stillwall.errors import Fault, InputError
 from stillwall.judgement.moves.assign import Assignment, assign, cheapest
 from stillwall.judgement.moves.conflicts import conflicting
 from stillwall.judgement.moves.crew import CrewRules
-from stillwall.judgement.moves.formulation import Formulation, State, at_most
+from stillwall.judgement.moves.formulation import Formulation, State
 from stillwall.judgement.moves.model import Plan, Problem, Step
 from stillwall.judgement.moves.order import Sequence, in_order
 from stillwall.judgement.moves.periods import Period, months, periods
@@ -49,8 +49,8 @@ def plan(
     by_month
         Plan so many calendar months; else the periods in which no date changes anything.
     runner_up
-        Look as well for the best plan with fewer moves, or, where the best cannot be carried out, for
-        the best one that can.
+        Look as well for the plan with the fewest moves that leaves no more works over an allowance,
+        where it has fewer than the best; or, where the best cannot be carried out, for one that can.
 
     Returns
     -------
@@ -82,7 +82,7 @@ def plan(
     if not runner_up:
         return made
     left = max(2.0, deadline - time.monotonic())
-    other = _executable(form, best, sequences, solve, left) if stuck else _fewer(form, best, solve, left)
+    other = _executable(form, best, sequences, solve, left) if stuck else _fewest(form, best, left)
     if other is None:
         return made
     assignment, steps = other
@@ -92,14 +92,13 @@ def plan(
 Solve = Callable[..., Assignment | None]
 
 
-def _fewer(
-    form: Formulation, best: Assignment, solve: Solve, time_limit_s: float
+def _fewest(
+    form: Formulation, best: Assignment, time_limit_s: float
 ) -> tuple[Assignment, list[Sequence]] | None:
-    """The best plan with fewer moves that can be carried out."""
+    """The best plan with the fewest moves, where those are fewer and it can be carried out."""
     costs = form.moves()
-    fewer = at_most(costs, float(costs @ form.values(best.states)) - 1.0)
-    found = solve(form, rows=[fewer], time_limit_s=time_limit_s)
-    if found is None:
+    found = assign(form, fewest_moves=True, time_limit_s=time_limit_s)
+    if found is None or costs @ form.values(found.states) > costs @ form.values(best.states) - 0.5:
         return None
     sequences = _sequences(form.problem, form.periods, found)
     return None if any(sequence.stuck for sequence in sequences) else (found, sequences)
