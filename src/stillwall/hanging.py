@@ -31,10 +31,12 @@ from stillwall.survey.places import HoldingPlace, Pedestal, Wall
 from stillwall.survey.room_sides import heat_sources_in, opening_size, openings_in, side_length
 from stillwall.survey.survey import Survey
 from stillwall.survey.works import Work
+from stillwall.units import Size
 
 ON_THE_FLOOR = frozenset({"outside_door", "lobby_door", "inside_door", "service_door", "arch", "lift"})
 UNKNOWN_CEILING_M = 2.4
 UNKNOWN_SPAN_M = 2.5
+SOLID = frozenset({"bust", "object", "relief"})
 BUST_M = (0.65, 0.45, 0.30)
 """Height, width and depth assumed of a bust that nobody has measured. [m]"""
 
@@ -222,6 +224,8 @@ def framed_size(library: Library, work: Work, frame: str | None = None) -> Frame
             depth_span_m=(size.depth_m, size.depth_m) if size.depth_m else depth_span,
             evidence="surveyed",
         )
+    if work.kind in SOLID and work.image is not None:
+        return _solid(work.image)
     rebate = library.figure("fit.rebate.cover")
     face = _figure(library, f"fit.face.{frame or kind}")
     image = work.image
@@ -460,8 +464,22 @@ def _obstacles(survey: Survey, wall: Wall, height: float, missing: list[str]) ->
             )
 
 
+def _solid(size: Size) -> FramedSize:
+    """A bust or a relief is as large as it is: nothing stands round it."""
+    depth = size.depth_m or 0.7 * size.width_m
+    return FramedSize(
+        height_m=size.height_m,
+        width_m=size.width_m,
+        depth_m=depth,
+        height_span_m=(size.height_m, size.height_m),
+        width_span_m=(size.width_m, size.width_m),
+        depth_span_m=(depth, depth),
+        evidence="surveyed",
+    )
+
+
 def _unmeasured(work: Work, depth: float, depth_span: tuple[float, float]) -> FramedSize:
-    solid = work.kind in ("bust", "object", "relief")
+    solid = work.kind in SOLID
     height, width, deep = BUST_M if solid else (0.8, 0.8, depth)
     return FramedSize(
         height_m=height,

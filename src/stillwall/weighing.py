@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 from stillwall.exposure.framed_size import face_per_side
 from stillwall.exposure.mass import frame_mass, sheet_mass
-from stillwall.hanging import FramedSize, framed_size
+from stillwall.hanging import SOLID, FramedSize, framed_size
 from stillwall.load import Evidence
 from stillwall.reference.library import Library
 from stillwall.survey.works import Work
 
-SOLID = frozenset({"bust", "object", "relief"})
 BACKED = frozenset({None, "board", "sealed"})
 _DENSITIES = {"stone": "marble", "metal": "bronze", "wood": "wood_solid"}
 _BY_MEDIUM = {
@@ -115,5 +114,4 @@ def _solid(library: Library, work: Work, size: FramedSize) -> float:
         material = _DENSITIES.get(group, "terracotta")
         hollow = group == "metal"
     fill = library.figure("fixing.fill.bust_hollow" if hollow else "fixing.fill.bust")
-    depth = size.depth_m if work.depth_m else size.width_m * 0.7
-    return size.height_m * size.width_m * depth * fill * library.figure(f"fixing.density.{material}")
+    return size.height_m * size.width_m * size.depth_m * fill * library.figure(f"fixing.density.{material}")

@@ -88,7 +88,7 @@ def _hung(case: Case, wall: Wall) -> Load:
     hanging, heavy = hang(case), _weight(case)
     mass = case.draws.between(f"work:{case.work.id}:mass", heavy.low_kg, heavy.value_kg, heavy.high_kg)
     holder, missing = _holder(case, wall)
-    points = _points(case, hanging, holder)
+    points = _points(case, hanging, heavy, holder)
     capacity = _draws(case, f"capacity.{holder}", f"wall:{wall.id}:capacity")
     factor = figure("fixing.rating.factor_working")
     needed = fixing_rating_needed(mass, points, factor)
@@ -154,13 +154,21 @@ def _holder(case: Case, wall: Wall) -> tuple[str, tuple[str, ...]]:
     return build, tuple(questions)
 
 
-def _points(case: Case, hanging: Hanging, holder: str) -> int:
+def _points(case: Case, hanging: Hanging, heavy: Weight, holder: str) -> int:
+    """Fixings that share the load: two, or as many as it takes and the width has room for."""
     figure = case.library.figure
     most = figure("fixing.points.most_backed" if holder == "backed" else "fixing.points.most")
     spacing = figure("fixing.points.spacing") / (2 if holder == "backed" or holder in SOLID_WALLS else 1)
-    wide = 1 + math.floor(max(hanging.width_m - 0.2, 0.0) / spacing)
+    wide = min(most, 1 + math.floor(max(hanging.width_m - 0.2, 0.0) / spacing))
+    least = int(figure("fixing.points.least"))
     added = case.setting("fixing", "points")
-    return int(max(figure("fixing.points.least"), min(most, wide)) + (float(added) if added else 0))
+    wide = max(least, int(wide + (float(added) if added else 0)))
+    safe = case.library.figures[f"fixing.capacity.{holder}"].low or 0.0
+    factor = figure("fixing.rating.factor_working")
+    enough = (
+        points for points in range(least, wide) if fixing_rating_needed(heavy.high_kg, points, factor) <= safe
+    )
+    return next(enough, wide)
 
 
 def _hung_notes(

@@ -243,7 +243,8 @@ def _unlit(case: Case, source: HeatSource, at: Reach) -> tuple[Floats, tuple[str
     """What a hearth does that is said not to be lit: soot and draught by its flue, and the doubt itself."""
     none = np.zeros(case.draws.count)
     closed = source.flue in ("damper", "closed") or case.setting("hearth", "flue") is True
-    if source.kind != "hearth" or at.relation not in ("over", "beside") or closed:
+    lit = source.used in ("seasonal", "daily") or (source.fires_per_year or 0) > 0
+    if source.kind != "hearth" or at.relation not in ("over", "beside") or closed or lit:
         return none, ()
     questions: list[str] = []
     made = none
