@@ -7,6 +7,7 @@ rooms the one is taken whose tightest point is widest for this work.
 from __future__ import annotations
 
 import heapq
+import itertools
 import math
 from collections import OrderedDict
 from collections.abc import Hashable
@@ -185,16 +186,18 @@ def _widest_ways(survey: Survey, library: Library, packet: Packet, start: str) -
     """Dijkstra's method with the tightest point in place of the sum; fewer passages break a tie."""
     graph = _graph(survey)
     best: dict[str, Way] = {}
-    queue: list[tuple[float, int, str, tuple[Passage, ...]]] = [(0.0, 0, start, ())]
+    entry = itertools.count()
+    queue: list[tuple[float, int, str, int, tuple[Passage, ...]]] = [(0.0, 0, start, next(entry), ())]
     while queue:
-        tightest, steps, node, passages = heapq.heappop(queue)
+        tightest, steps, node, _, passages = heapq.heappop(queue)
         if node in best:
             continue
         best[node] = Way(passages=passages, found=True)
         for following, through in graph.get(node, []):
             if following not in best:
                 worst = max([tightest, *(ratio(library, passage, packet) for passage in through)])
-                heapq.heappush(queue, (worst, steps + len(through), following, passages + through))
+                way_on = (worst, steps + len(through), following, next(entry), passages + through)
+                heapq.heappush(queue, way_on)
     return best
 
 
