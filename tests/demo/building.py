@@ -62,15 +62,15 @@ class RoomBody:
 
 
 ROOMS = (
-    RoomBody("orangery-gallery", 330, 6, 900, 90, 100, 80, 0.30, 9000, 8, 60, 900, 1.6, 0.14, 0.30, 420),
+    RoomBody("orangery-gallery", 330, 6, 900, 110, 100, 80, 0.25, 9000, 5, 60, 650, 2.0, 0.25, 0.30, 420),
     RoomBody("ballroom", 1150, 4, 2200, 190, 480, 240, 0.55, 26000, 34, 260, 2200, 1.0, 0.08),
-    RoomBody("reading-hall", 260, 5, 800, 80, 90, 60, 0.5, 8000, 5, 60, 700, 1.2, 0.12),
-    RoomBody("dining-room", 210, 5, 700, 70, 90, 50, 0.5, 8000, 8, 60, 650, 1.6, 0.12),
-    RoomBody("library", 190, 6, 750, 75, 75, 45, 0.4, 7000, 7, 45, 450, 2.0, 0.30),
-    RoomBody("landing", 120, 5, 420, 48, 36, 24, 0.4, 3500, 3, 25, 380, 1.2, 0.12, 0.15),
-    RoomBody("drawing-room", 175, 5, 620, 62, 85, 45, 0.45, 6500, 10, 45, 350, 1.4, 0.10),
+    RoomBody("reading-hall", 260, 5, 800, 90, 90, 60, 0.35, 8000, 4, 60, 600, 1.6, 0.22, 0.20, 160),
+    RoomBody("dining-room", 210, 5, 700, 80, 90, 50, 0.40, 8000, 7, 60, 550, 2.0, 0.25, 0.20),
+    RoomBody("library", 190, 6, 750, 90, 75, 45, 0.30, 7000, 5, 45, 400, 2.6, 0.60, 0.25, 130),
+    RoomBody("landing", 120, 5, 420, 55, 36, 24, 0.30, 3500, 2, 25, 300, 1.8, 0.30, 0.30, 120),
+    RoomBody("drawing-room", 175, 5, 620, 62, 85, 45, 0.45, 6500, 9, 45, 350, 1.6, 0.15),
     RoomBody("seed-lobby", 62, 1.3, 150, 20, 40, 35, 0.5, 4500, 3, 15, 220, 0.7, 0.06, band_k=7.0),
-    RoomBody("meeting-room", 300, 5, 950, 95, 120, 100, 0.35, 10000, 10, 80, 800, 1.6, 0.14, 0.20, 380),
+    RoomBody("meeting-room", 300, 5, 950, 110, 120, 90, 0.30, 10000, 7, 80, 700, 2.0, 0.25, 0.25, 380),
     RoomBody("seed-corridor", 70, 4, 220, 26, 26, 18, 0.4, 2200, 2, 18, 150, 0.8, 0.08),
     RoomBody("seed-store", 140, 4, 420, 60, 40, 50, 0.2, 3000, 1, 30, 120, 1.2, 0.20, 0.25, 150),
 )
@@ -104,15 +104,13 @@ def simulate(weather: Weather, sky: Sky, uses: dict[str, Use]) -> dict[str, Clim
     setpoint = np.column_stack([uses[room.id].setpoint_c for room in ROOMS])
     changes = np.column_stack([room.leakage_per_h + uses[room.id].air_changes_per_h for room in ROOMS])
     people = np.column_stack([uses[room.id].people for room in ROOMS])
-    drying = np.column_stack([uses[room.id].drying for room in ROOMS])
     gain = (
         PERSON_W * people
         + np.column_stack([uses[room.id].heat_w for room in ROOMS])
         + column("steady_w")
         + irradiance[:, None] * 0.35 * column("glass_m2")
     )
-    plaster = np.column_stack([uses[room.id].drying_out_g_h for room in ROOMS])
-    water = (PERSON_G_H * people + plaster + column("damp_g_h")) / volume
+    water = (PERSON_G_H * people + column("damp_g_h")) / volume
 
     air = np.full(len(ROOMS), 19.0)
     mass = np.full(len(ROOMS), 18.5)
@@ -128,7 +126,7 @@ def simulate(weather: Weather, sky: Sky, uses: dict[str, Use]) -> dict[str, Clim
     for i, (to, vo) in enumerate(zip(outside_t, outside_v, strict=True)):
         humidity = vapour / saturation_g_m3(air)
         aim = setpoint[i]
-        aim = np.where(humid, np.clip(aim + follow * (100 * humidity - 51), 16.6, 22.0), aim)
+        aim = np.where(humid, np.clip(aim + follow * (100 * humidity - 51), 17.3, 21.2), aim)
         heat = heat + warming * (np.clip(proportional * (aim - air), 0, heater) - heat)
         exchange = changes[i]
         carried = AIR_J_M3K / 3600 * exchange * volume
@@ -137,7 +135,7 @@ def simulate(weather: Weather, sky: Sky, uses: dict[str, Use]) -> dict[str, Clim
         from_slow = slow * (slow_store - humidity)
         air = air + STEP_S / air_j_k * ((to - air) * (loss_air + carried) - into_mass + heat + gain[i])
         mass = mass + STEP_S / mass_j_k * (into_mass + loss_mass * (to - mass))
-        dried = dryer * drying[i] * np.clip((100 * humidity - 54) / 4, 0, 1)
+        dried = dryer * np.clip((100 * humidity - 54) / 4, 0, 1)
         vapour = vapour + step_h * (
             exchange * (vo - vapour) + water[i] - dried + SATURATED_20_G_M3 * (from_fast + from_slow)
         )

@@ -193,8 +193,17 @@ def corridor(world: World) -> bytes:
 
 
 def gallery_light(world: World) -> bytes:
-    """Six weeks of light on the gallery's north wall every 15 minutes, in foot-candles."""
-    when = world.between("2026-05-04T00:00", "2026-06-15T00:00", 15)
+    """Six weeks of summer light on the gallery's north wall every 20 minutes, in foot-candles."""
+    return _gallery_light(world, "2026-05-11T00:00", "2026-06-22T00:00")
+
+
+def gallery_december(world: World) -> bytes:
+    """The same for four weeks of December."""
+    return _gallery_light(world, "2025-12-01T00:00", "2025-12-29T00:00")
+
+
+def _gallery_light(world: World, begin: str, end: str) -> bytes:
+    when = world.between(begin, end, 20)
     shown = light_seen(world, "orangery-north", when, 0.0, 20_000.0)
     return styles.foot_candles(
         Readings(local(world.times[when]), (shown,)), "Gallery north wall, at the picture"
@@ -209,8 +218,17 @@ def ballroom_light(world: World) -> bytes:
 
 
 def landing_light(world: World) -> bytes:
-    """Six weeks of light on the stair landing every 30 minutes, one value a row."""
-    when = world.between("2026-08-17T00:00", "2026-09-28T00:00", 30)
+    """Five weeks of summer light on the stair landing every 30 minutes, one value a row."""
+    return _landing_light(world, "2026-06-01T00:00", "2026-07-06T00:00")
+
+
+def landing_december(world: World) -> bytes:
+    """The same for four weeks of December."""
+    return _landing_light(world, "2025-12-01T00:00", "2025-12-29T00:00")
+
+
+def _landing_light(world: World, begin: str, end: str) -> bytes:
+    when = world.between(begin, end, 30)
     shown = light_seen(world, "stair-landing", when, 0.0, 20_000.0)
     return styles.long_form(Readings(local(world.times[when]), (shown,)), "K4", (("illuminance", "lx", 1),))
 
@@ -241,10 +259,12 @@ FILES: dict[str, Callable[[World], bytes]] = {
     "outdoor.csv": outdoor,
     "gallery.csv": gallery,
     "gallery-north-light.csv": gallery_light,
+    "gallery-north-light-december.csv": gallery_december,
     "ballroom-north-light.csv": ballroom_light,
     "reading-house.csv": reading_house,
     "library.csv": library,
     "landing-light.csv": landing_light,
+    "landing-light-december.csv": landing_december,
     "drawing-overmantel.csv": drawing_overmantel,
     "drawing-west-light.csv": drawing_light,
     "lobby.csv": lobby,

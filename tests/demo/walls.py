@@ -59,13 +59,13 @@ def _at(
 HOUSE = 8.0
 """Bearing of the Reading House's north side. [deg]"""
 GALLERY = (25.0, 33.0)
-GALLERY_PANES = (_pane("west", 9, 7, 4, 4, 12), _pane("west", 20, 7, 4, 4, 12))
+GALLERY_PANES = (_pane("west", 9, 7, 4, 4, 20), _pane("west", 20, 7, 4, 4, 20))
 BALLROOM = (62.0, 36.0)
 BALLROOM_PANES = tuple(_pane("south", at, 11, 5, 3, 5) for at in (6, 20, 36, 50))
 HALL = (22.0, 30.0)
-HALL_PANES = (_pane("south", 3, 6, 3, 4, 8),)
+HALL_PANES = (_pane("south", 3, 6, 3, 4, 16),)
 DINING = (20.0, 28.0)
-DINING_PANES = (_pane("east", 6, 7, 4, 3, 15), _pane("east", 18, 7, 4, 3, 15))
+DINING_PANES = (_pane("east", 6, 7, 4, 3, 25), _pane("east", 18, 7, 4, 3, 25))
 LIBRARY = (31.0, 15.5)
 LIBRARY_PANES = (_pane("west", 5, 7, 4, 3, 16),)
 LANDING = (12.0, 17.5)
@@ -80,12 +80,12 @@ MEETING_PANES = tuple(_pane("south", at, 7, 4, 3.5, 20) for at in (5, 15, 25))
 WALLS: dict[str, WallLight] = {
     "orangery-north": WallLight(
         _at("north", 15, 33, 5, GALLERY, 0.0028, 2.5e-4, GALLERY_PANES),
-        (Lamps(55, 9.5, 17.1, 1.0, 0),),
+        (Lamps(125, 9.5, 17.1, 1.0, 0),),
         (9.5, 17.0),
     ),
     "orangery-east": WallLight(
         _at("east", 25, 20, 5, GALLERY, 0.0060, 4e-4, GALLERY_PANES),
-        (Lamps(50, 9.5, 17.1, 1.0, 0),),
+        (Lamps(110, 9.5, 17.1, 1.0, 0),),
         (9.5, 17.0),
     ),
     "ballroom-north": WallLight(
@@ -97,23 +97,23 @@ WALLS: dict[str, WallLight] = {
         _at("west", 0, 26, 5, BALLROOM, 0.0040, 6e-5, BALLROOM_PANES), (Lamps(40, 8.5, 10, 0.8),), (9.0, 17.0)
     ),
     "hall-west": WallLight(
-        _at("west", 0, 17, 6, HALL, 0.0022, 2e-4, HALL_PANES, HOUSE), (Lamps(70, 8.0, 22.0, 1.0),)
+        _at("west", 0, 17, 6, HALL, 0.0022, 2e-4, HALL_PANES, HOUSE), (Lamps(90, 9.0, 21.0, 1.0),)
     ),
     "dining-north": WallLight(
-        _at("north", 9, 28, 5, DINING, 0.0042, 2e-4, DINING_PANES, HOUSE), (Lamps(45, 11.5, 22.6, 0.9, 0),)
+        _at("north", 9, 28, 5, DINING, 0.0042, 2e-4, DINING_PANES, HOUSE), (Lamps(80, 11.5, 22.6, 0.9, 0),)
     ),
     "dining-south": WallLight(
-        _at("south", 10, 0, 5.5, DINING, 0.0040, 2e-4, DINING_PANES, HOUSE), (Lamps(45, 11.5, 22.6, 0.9, 0),)
+        _at("south", 10, 0, 5.5, DINING, 0.0040, 2e-4, DINING_PANES, HOUSE), (Lamps(80, 11.5, 22.6, 0.9, 0),)
     ),
     "library-overmantel": WallLight(
         _at("north", 15.5, 15.5, 6.5, LIBRARY, 0.0010, 1e-4, LIBRARY_PANES, HOUSE),
-        (Lamps(25, 16.5, 22.0, 0.8),),
+        (Lamps(45, 15.5, 22.0, 0.8),),
     ),
     "library-facing": WallLight(
-        _at("south", 15.5, 0, 5, LIBRARY, 0.0010, 1e-4, LIBRARY_PANES, HOUSE), (Lamps(25, 16.5, 22.0, 0.8),)
+        _at("south", 15.5, 0, 5, LIBRARY, 0.0010, 1e-4, LIBRARY_PANES, HOUSE), (Lamps(45, 15.5, 22.0, 0.8),)
     ),
     "stair-landing": WallLight(
-        _at("east", 12, 9, 6, LANDING, 0.0058, 1e-4, LANDING_PANES, HOUSE), (Lamps(40, 16.0, 22.5, 1.0),)
+        _at("east", 12, 9, 6, LANDING, 0.0058, 1e-4, LANDING_PANES, HOUSE), (Lamps(65, 9.0, 22.0, 1.0),)
     ),
     "drawing-west": WallLight(
         _at("west", 0.15, 11, 5.2, DRAWING, 0.0075, 3e-4, DRAWING_PANES, HOUSE),
@@ -127,7 +127,7 @@ WALLS: dict[str, WallLight] = {
     ),
     "seed-dais": WallLight(
         _at("east", 34, 12, 6, MEETING, 0.0021, 5e-5, MEETING_PANES),
-        (Lamps(45, 18.5, 21.5, 0.35),),
+        (Lamps(110, 10.0, 21.0, 0.7, 0),),
         (10.0, 16.0),
     ),
     "seed-north": WallLight(

@@ -7,7 +7,7 @@ the temperature. The share of clear sky is the logistic image of two autoregress
 day and a half and clouds of half an hour; how much light a closed cover lets through is lognormal.
 
 Levels are those of the climate normals of an inland oceanic station (means of January 5 and July
-15.5 degC, dew points of 2.5 and 11.5 degC); autoregressive weather after Wilks, Statistical Methods in
+15.5 degC, dew points of 2 and 10.5 degC); autoregressive weather after Wilks, Statistical Methods in
 the Atmospheric Sciences, chapter on time series. Saturation vapour pressure is the Magnus formula with
 Sonntag's coefficients (WMO-No. 8, annex 4.B).
 """
@@ -84,7 +84,7 @@ def make_weather(times: Times, seed: int) -> Weather:
     swing = (1.2 + 1.1 * (season + 1)) * (0.35 + 1.3 / (1 + np.exp(-1.6 * fronts)))
     daily = swing * np.cos(2 * np.pi * (solar_hour - 15) / 24)
     temperature = 10.1 + 5.3 * season + 2.3 * shared + 0.9 * own + daily
-    dew = 6.9 + 4.5 * season + 2.1 * (0.75 * shared + 0.66 * moist) + 0.12 * daily
+    dew = 6.3 + 4.2 * season + 1.9 * (0.75 * shared + 0.66 * moist) + 0.12 * daily
     dew = np.minimum(dew, temperature - 0.3)
     vapour = 1000.0 * saturation_pa(dew) / (461.5 * (temperature + 273.15))
     thickness = 0.38 * hourly(4) + 0.14 * autoregressive(rng, len(times), 3.0)
