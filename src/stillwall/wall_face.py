@@ -38,12 +38,6 @@ class WallFace:
     known: bool
     questions: tuple[str, ...]
 
-    @property
-    def nodes(self) -> tuple[float, float, float]:
-        """Temperature factors that span the draws, for exposures that are computed at a few."""
-        low, middle, high = (round(float(q), 2) for q in np.quantile(self.factor, [0.05, 0.5, 0.95]))
-        return low, max(middle, low + 0.01), max(high, low + 0.02)
-
 
 def wall_face(case: Case, hazard: str) -> WallFace | None:
     """The face of the wall behind a work, or None where the place is no outside wall.

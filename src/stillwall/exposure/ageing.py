@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stillwall.exposure.felt import felt
 from stillwall.exposure.moist_air import ZERO_CELSIUS_K
-from stillwall.exposure.readings import air, day_slices
+from stillwall.exposure.readings import air, chosen, day_slices
 from stillwall.exposure.seasons import coverage_by_season, month_of_day, season_of_month
 from stillwall.record import Record
 
@@ -111,7 +111,7 @@ def ageing(record: Record, activation_energy_kj: float, bulk_t95_h: float) -> Ag
     taken = followed.readings
     if not len(taken.values):
         return None
-    temperature = both.temperature.values[followed.counted]
+    temperature = both.temperature.values[chosen(followed.counted)]
     rate = relative_rate(temperature, taken.values, activation_energy_kj)
     damage = rate * taken.hours
     numbers, starts = day_slices(taken.local_seconds)
@@ -123,8 +123,8 @@ def ageing(record: Record, activation_energy_kj: float, bulk_t95_h: float) -> Ag
     total = float(damage.sum())
     return Ageing(
         rate=tuple(map(float, by_season)),  # type: ignore[arg-type]
-        temperature_c=float(np.dot(damage, temperature) / total),
-        humidity_pct=float(np.dot(damage, taken.values) / total),
+        temperature_c=float((damage * temperature).sum() / total),
+        humidity_pct=float((damage * taken.values).sum() / total),
         coverage=coverage_by_season(numbers, day_hours),
         dry_share=float(taken.hours[taken.values < LEAST_HUMIDITY_PCT].sum() / taken.hours.sum()),
     )

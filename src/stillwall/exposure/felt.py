@@ -8,10 +8,12 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.signal import lfilter
 
 from stillwall.exposure.readings import HOUR_S, Readings
 
 Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
 UNSEEN_SHARE: Final = 0.05
 """A felt value counts once at most this share of it rests on air that nobody measured."""
@@ -19,6 +21,7 @@ T95_OVER_TAU: Final = log(20.0)
 """Time to 95 % of a step over the time constant."""
 _LONGEST_STEP: Final = 50.0
 _BLOCK: Final = 300.0
+_FEW_RUNS: Final = 200
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,7 +42,7 @@ class Felt:
 
     readings: Readings
     values: Floats
-    counted: NDArray[np.bool_]
+    counted: Mask
     warm_up_hours: float
 
 
@@ -62,16 +65,49 @@ def felt(air: Readings, t95_h: float) -> Felt:
     if t95_h <= 0.0:
         everything = np.ones(len(air.values), np.bool_)
         return Felt(air, air.values, everything, 0.0)
-    steps = np.minimum(np.diff(air.seconds) / (HOUR_S * time_constant(t95_h)), _LONGEST_STEP)
-    through = np.concatenate(([0.0], np.cumsum(steps)))
-    values = _followed(through, air.values, float(air.values[0]))
-    gaps = np.diff(air.seconds) > air.gap_s
-    if gaps.any():
-        unseen = _followed(through, np.concatenate(([1.0], gaps.astype(np.float64))), 1.0)
+    tau_s = HOUR_S * time_constant(t95_h)
+    steps = np.diff(air.seconds)
+    usual = int(steps[0])
+    odd = np.flatnonzero(steps != usual)
+    if len(odd) <= _FEW_RUNS:
+        values, counted = _by_runs(air, odd, usual, tau_s)
     else:
-        unseen = np.exp(-through)
-    counted = unseen <= UNSEEN_SHARE * (1 + 1e-9)
-    return Felt(air.of(values, counted), values, counted, float(air.hours[~counted].sum()))
+        values, counted = _by_blocks(air, steps, tau_s)
+    return Felt(air.of(values, counted), values, counted, air.total_hours - float(air.hours[counted].sum()))
+
+
+def _by_runs(air: Readings, odd: NDArray[np.int64], usual_s: int, tau_s: float) -> tuple[Floats, Mask]:
+    """The recursion over runs of even steps, joined by the few odd ones."""
+    values, counted = np.empty(len(air.values)), np.zeros(len(air.values), np.bool_)
+    keep = float(np.exp(-usual_s / tau_s))
+    values[0] = air.values[0]
+    unseen = 1.0
+    first = 0
+    for last in (*odd.tolist(), len(values) - 1):
+        run = slice(first + 1, last + 1)
+        if last > first:
+            start = np.array([keep * values[first]])
+            values[run] = lfilter([1.0 - keep], [1.0, -keep], air.values[run], zi=start)[0]
+        wait_s = tau_s * np.log(unseen / UNSEEN_SHARE) * (1 - 1e-9) if unseen > 0 else 0.0
+        settled = first + max(0, int(np.ceil(wait_s / usual_s)))
+        counted[min(settled, last + 1) : last + 1] = True
+        if last + 1 < len(values):
+            step_s = int(air.seconds[last + 1] - air.seconds[last])
+            passed = float(np.exp(-step_s / tau_s))
+            values[last + 1] = air.values[last + 1] + passed * (values[last] - air.values[last + 1])
+            unseen *= keep ** (last - first) * passed
+            unseen += 1.0 - passed if step_s > air.gap_s else 0.0
+            first = last + 1
+    return values, counted
+
+
+def _by_blocks(air: Readings, steps: NDArray[np.int64], tau_s: float) -> tuple[Floats, Mask]:
+    """The recursion over any steps, summed up in blocks."""
+    through = np.concatenate(([0.0], np.cumsum(np.minimum(steps / tau_s, _LONGEST_STEP))))
+    values = _followed(through, air.values, float(air.values[0]))
+    gaps = steps > air.gap_s
+    unseen = _followed(through, np.concatenate(([1.0], gaps.astype(np.float64))), 1.0)
+    return values, unseen <= UNSEEN_SHARE * (1 + 1e-9)
 
 
 def _followed(through: Floats, driving: Floats, start: float) -> Floats:
@@ -87,9 +123,8 @@ def _followed(through: Floats, driving: Floats, start: float) -> Floats:
         last = int(np.searchsorted(through, through[first] + _BLOCK, "right"))
         last = min(max(last, first + 2), len(driving))
         growth = np.exp(through[first:last] - through[first])
-        made[first + 1 : last] = np.cumsum(np.diff(growth) * driving[first + 1 : last])
-        made[first + 1 : last] += made[first]
-        made[first + 1 : last] /= growth[1:]
+        summed = np.cumsum(np.diff(growth) * driving[first + 1 : last])
+        made[first + 1 : last] = (summed + made[first]) / growth[1:]
         first = last - 1
     return made
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stillwall.exposure.felt import felt
-from stillwall.exposure.readings import HOUR_S, Readings, day_slices, quantiles, readings
+from stillwall.exposure.felt import Felt, felt
+from stillwall.exposure.readings import HOUR_S, Readings, chosen, day_slices, quantiles, readings
 from stillwall.exposure.seasons import Seasonal, coverage_by_season, month_of_day, season_of_month, seasonal
 from stillwall.record import Record
 
@@ -85,13 +85,14 @@ def humidity_swings(
     if taken is None:
         return None
     surface = felt(taken, surface_t95_h)
-    bulk = felt(taken, bulk_t95_h)
+    bulk = surface if bulk_t95_h == surface_t95_h else felt(taken, bulk_t95_h)
     for window in dict.fromkeys((window_h, 24.0)):
         mean, whole = centred_mean(taken, surface.values, window)
         usable = surface.counted & whole
-        made = _swings(taken, surface.values, mean, usable, window, bulk.values, bulk.counted)
-        if made is not None:
-            return made
+        if usable.any():
+            made = _swings(taken, surface.values, mean, usable, window, bulk)
+            if made is not None:
+                return made
     return None
 
 
@@ -101,35 +102,37 @@ def centred_mean(taken: Readings, values: Floats, window_h: float) -> tuple[Floa
     The window is one of time and not of counts, and it is never shrunk at an end or across a gap.
     """
     half = round(window_h * HOUR_S / 2)
-    weighted = taken.hours * values
+    step = int(taken.seconds[1] - taken.seconds[0])
+    if half >= step and (np.diff(taken.seconds) == step).all():
+        return _even_mean(values, half / step)
     hours = np.concatenate(([0.0], np.cumsum(taken.hours)))
-    sums = np.concatenate(([0.0], np.cumsum(weighted)))
-    first, last, on_the_edge = _window(taken.seconds, half)
-    covered, total = hours[last] - hours[first], sums[last] - sums[first]
-    if on_the_edge:
-        covered = covered - (taken.hours[first] + taken.hours[last - 1]) / 2
-        total = total - (weighted[first] + weighted[last - 1]) / 2
+    sums = np.concatenate(([0.0], np.cumsum(taken.hours * values)))
+    first = np.searchsorted(taken.seconds, taken.seconds - half)
+    last = np.searchsorted(taken.seconds, taken.seconds + half, "right")
+    covered = hours[last] - hours[first]
     inside = (taken.seconds - half >= taken.seconds[0]) & (taken.seconds + half <= taken.seconds[-1])
     inside &= covered >= _WINDOW_SHARE * window_h
-    mean: Floats = np.divide(total, covered, out=values.copy(), where=inside)
+    mean: Floats = np.divide(sums[last] - sums[first], covered, out=values.copy(), where=inside)
     return mean, inside
 
 
-def _window(seconds: NDArray[np.int64], half: int) -> tuple[NDArray[np.int64], NDArray[np.int64], bool]:
-    """For each reading, where a window of ``half`` seconds either side begins and ends.
-
-    The last value says whether the outermost readings lie on the window's edges, so that half of what they
-    stand for lies outside it.
-    """
-    count = len(seconds)
-    step = int(seconds[1] - seconds[0])
-    if (np.diff(seconds) == step).all():
-        reach = half // step
-        places = np.arange(count)
-        first, last = np.maximum(places - reach, 0), np.minimum(places + reach + 1, count)
-        return first, last, half % step == 0
-    after = np.searchsorted(seconds, seconds + half, "right")
-    return np.searchsorted(seconds, seconds - half), after, False
+def _even_mean(values: Floats, steps: float) -> tuple[Floats, NDArray[np.bool_]]:
+    """The same for evenly spaced readings; of readings on the window's edge, half lies outside it."""
+    reach, count = int(steps), len(values)
+    mean, inside = values.copy(), np.zeros(count, np.bool_)
+    if count <= 2 * reach:
+        return mean, inside
+    sums = np.cumsum(values)
+    total = sums[2 * reach :] - sums[: count - 2 * reach]
+    if steps == reach:
+        total -= (values[2 * reach :] - values[: count - 2 * reach]) / 2
+        total /= 2 * reach
+    else:
+        total += values[: count - 2 * reach]
+        total /= 2 * reach + 1
+    mean[reach : count - reach] = total
+    inside[reach : count - reach] = True
+    return mean, inside
 
 
 def _swings(
@@ -138,32 +141,41 @@ def _swings(
     mean: Floats,
     usable: NDArray[np.bool_],
     window_h: float,
-    bulk: Floats,
-    bulk_counted: NDArray[np.bool_],
+    bulk: Felt,
 ) -> Swings | None:
-    numbers, starts = day_slices(taken.local_seconds)
-    hours = np.add.reduceat(np.where(usable, taken.hours, 0.0), starts)
-    good = hours >= _DAY_SHARE * 24.0
+    part = chosen(usable)
+    kept, hours, inner = surface[part], taken.hours[part], bulk.values[part]
+    numbers, starts = day_slices(taken.local_seconds[part])
+    day_hours = np.add.reduceat(hours, starts)
+    good = day_hours >= _DAY_SHARE * 24.0
     if not good.any():
         return None
-    departure = np.maximum.reduceat(np.where(usable, np.abs(surface - mean), 0.0), starts)
-    highest = np.maximum.reduceat(np.where(usable, surface, -np.inf), starts)
-    lowest = np.minimum.reduceat(np.where(usable, surface, np.inf), starts)
-    both = usable & bulk_counted
-    gradient = np.maximum.reduceat(np.where(both, np.abs(surface - bulk), 0.0), starts)
-    gradient_good = good & (np.add.reduceat(both, starts, dtype=np.int64) > 0)
+    departure = np.maximum.reduceat(np.abs(kept - mean[part]), starts)
+    span = np.maximum.reduceat(kept, starts) - np.minimum.reduceat(kept, starts)
+    gradient, with_bulk = _gradient(kept, inner, bulk.counted[part], starts)
     season = season_of_month(month_of_day(numbers))
-    counted = bulk[bulk_counted]
+    counted = bulk.readings.values
     return Swings(
         half_swing=_by_season(departure, season, good),
-        half_range=_by_season((highest - lowest) / 2, season, good),
-        gradient=_by_season(gradient, season, gradient_good),
-        mean_pct=float(np.average(surface[usable], weights=taken.hours[usable])),
-        bulk_range=float(counted.max() - counted.min()) if len(counted) else float("nan"),
-        coverage=coverage_by_season(numbers[good], hours[good]),
+        half_range=_by_season(span / 2, season, good),
+        gradient=_by_season(gradient, season, good & with_bulk),
+        mean_pct=float((kept * hours).sum() / hours.sum()),
+        bulk_range=float(np.ptp(counted)) if len(counted) else float("nan"),
+        coverage=coverage_by_season(numbers[good], day_hours[good]),
         days=int(good.sum()),
         window_h=window_h,
     )
+
+
+def _gradient(
+    surface: Floats, bulk: Floats, counted: NDArray[np.bool_], starts: NDArray[np.int64]
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Largest difference of surface and bulk in each day, and the days that have a bulk that counts."""
+    difference = np.abs(surface - bulk)
+    if not counted.all():
+        difference[~counted] = -1.0
+    daily = np.maximum.reduceat(difference, starts)
+    return np.maximum(daily, 0.0), daily >= 0.0
 
 
 def _by_season(

@@ -70,8 +70,12 @@ def weeks_to_visible(temperature_c: ArrayLike, humidity_pct: ArrayLike, species:
 def largest_index(temperature_c: ArrayLike, humidity_pct: ArrayLike, kind: MouldClass) -> Floats:
     """Index that a constant climate ends at, at least 0. [1]"""
     critical = critical_humidity(temperature_c, kind.least_pct)
-    x = (critical - np.asarray(humidity_pct, np.float64)) / (critical - 100.0)
-    return np.maximum(kind.a + kind.b * x - kind.c * x**2, 0.0)
+    return _ceiling(critical, np.asarray(humidity_pct, np.float64), kind)
+
+
+def _ceiling(critical_pct: Floats, humidity_pct: Floats, kind: MouldClass) -> Floats:
+    x = (critical_pct - humidity_pct) / (critical_pct - 100.0)
+    return np.maximum(kind.a + x * (kind.b - kind.c * x), 0.0)
 
 
 def decline(dry_hours: ArrayLike, kind: MouldClass) -> Floats:
@@ -133,7 +137,7 @@ def damp_readings(
         humidity_pct=humidity_pct[places],
         critical_pct=critical_humidity(t, 0.0),
         weights=reading_hours[places],
-        at=np.searchsorted(starts, places, "right") - 1,
+        at=np.repeat(np.arange(len(starts)), np.diff(np.append(starts, len(hour))))[places],
         hour=hour[starts],
         observed=np.add.reduceat(reading_hours, starts),
     )
@@ -153,15 +157,10 @@ def mould_course(damp: Damp, kind: MouldClass, offset_pct: float = 0.0, start: f
     grows = np.flatnonzero(humidity >= critical)
     if not len(grows):
         return Course(np.empty(0, np.int64), np.empty(0), 0.0, start)
-    t, rh, weights, at = (
-        damp.temperature_c[grows],
-        np.minimum(humidity[grows], 100.0),
-        damp.weights[grows],
-        damp.at[grows],
-    )
+    rh, weights, at = np.minimum(humidity[grows], 100.0), damp.weights[grows], damp.at[grows]
     first = np.concatenate(([0], np.flatnonzero(at[1:] != at[:-1]) + 1))
-    amounts = weights / (_HOURS_PER_WEEK * weeks_to_start(t, rh))
-    pulled = amounts * np.exp(-_APPROACH * largest_index(t, rh, kind))
+    amounts = weights / (_HOURS_PER_WEEK * weeks_to_start(damp.temperature_c[grows], rh))
+    pulled = amounts * np.exp(-_APPROACH * _ceiling(critical[grows], rh, kind))
     wet = np.add.reduceat(weights, first)
     total = np.add.reduceat(amounts, first)
     grew = at[first]

@@ -60,27 +60,24 @@ class Readings:
 
     def of(self, values: Floats, keep: NDArray[np.bool_] | None = None) -> Readings:
         """The same times with other values, and only those of ``keep``."""
-        if keep is None or keep.all():
-            return Readings(
-                self.seconds,
-                self.local_seconds,
-                values,
-                self.hours,
-                self.gap_s,
-                self.even,
-                self.logger,
-                self.accuracy,
-            )
+        part = slice(None) if keep is None else chosen(keep)
         return Readings(
-            self.seconds[keep],
-            self.local_seconds[keep],
-            values[keep],
-            self.hours[keep],
+            self.seconds[part],
+            self.local_seconds[part],
+            values[part],
+            self.hours[part],
             self.gap_s,
             self.even,
             self.logger,
             self.accuracy,
         )
+
+
+def chosen(keep: NDArray[np.bool_]) -> slice | NDArray[np.bool_]:
+    """An index for the places that are kept: a slice where they are one run, which is quicker to take."""
+    first = int(keep.argmax())
+    last = len(keep) - int(keep[::-1].argmax())
+    return slice(first, last) if keep[first:last].all() and keep[first] else keep
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -90,4 +90,4 @@ def factor_from_readings(
     cold = difference >= least_difference_k
     if int(cold.sum()) < 2:
         return float("nan")
-    return float(np.dot(rise[cold], difference[cold]) / np.dot(difference[cold], difference[cold]))
+    return float((rise[cold] * difference[cold]).sum() / (difference[cold] ** 2).sum())

@@ -207,8 +207,10 @@ def _surface_mould(
     outside, share = np.empty(0), 1.0
     if factors != (1.0,) and assumed is not None:
         outside, share = outdoor_temperature(record, taken, assumed)
-    peaks, growing = [], 0.0
     logged = _logged_surface(record, taken)
+    vapour = saturation_pressure(inside) if logged is not None or factors != (1.0,) else np.empty(0)
+    peaks: list[tuple[float, ...]] = []
+    growing = 0.0
     for place, factor in enumerate(factors):
         surface, humidity, ratio = inside, taken.values, 1.0
         if factor != 1.0:
@@ -216,8 +218,8 @@ def _surface_mould(
         if logged is not None:
             surface = np.where(np.isnan(logged), surface, logged)
         if surface is not inside:
-            cooling = saturation_pressure(inside) / saturation_pressure(surface)
-            humidity, ratio = taken.values * cooling, float(np.mean(cooling))
+            cooling = vapour / saturation_pressure(surface)
+            humidity, ratio = taken.values * cooling, float(cooling.mean())
         damp = damp_readings(
             taken.seconds, surface, humidity, taken.hours, kind.least_pct - steps[-1] * ratio
         )

@@ -28,8 +28,10 @@ CAUTION: Final = (
     "Mould harms people too: whoever finds it should not brush or wipe it, should keep others away, and "
     "should ask a conservator and whoever answers for health in the building."
 )
-_OFFSETS_INSIDE: Final = (-2.0, -1.0, 0.0, 1.0, 2.0)
-_OFFSETS_OUTSIDE: Final = (-1.5, 0.0, 1.5)
+_OFFSETS: Final = (-1.0, 0.0, 1.0, 2.0)
+_NODES: Final = (0.02, 0.33, 0.67, 0.98)
+_LOG_PRESSURE_PER_K: Final = 0.063
+_DENSE: Final = 6.0
 
 
 def load(case: Case) -> Load | None:
@@ -39,16 +41,18 @@ def load(case: Case) -> Load | None:
         return None
     face = wall_face(case, NAME)
     kind = _class(case, name)
-    if face is None:
-        found = case.site.exposure(surface_mould, kind, (1.0,), None, _OFFSETS_INSIDE)
+    climate = OutdoorClimate(0.0, 0.0, False) if face is None else face.climate
+    monthly = case.site.exposure(months, climate)
+    factor = None if face is None else _factor(case, face, monthly)
+    if factor is None:
+        found = case.site.exposure(surface_mould, kind, (1.0,), None, _OFFSETS)
     else:
-        found = case.site.exposure(surface_mould, kind, face.nodes, face.climate, _OFFSETS_OUTSIDE)
+        found = case.site.exposure(surface_mould, kind, _nodes(factor), climate, (0.0,))
     if found is None:
         return _unlogged(case, name, face)
     allowance = case.library.figures["mould.allowance"]
-    index = _index(case, face, found)
+    index = _index(case, factor, found)
     missing = unseen(tuple(share >= SEEN_SHARE for share in found.coverage), needed_seasons(case))
-    monthly = case.site.exposure(months, OutdoorClimate(0.0, 0.0, False) if face is None else face.climate)
     dampest = None if monthly is None else _dampest_month(face, monthly)
     watch = case.library.figure("mould.watch")
     deciding = name in ORGANIC and (face is not None or dampest is None or dampest > watch)
@@ -96,31 +100,51 @@ def _class(case: Case, name: str) -> MouldClass:
     return MouldClass(*(case.library.figure(f"mould.class.{name}.{field}") for field in fields))
 
 
-def _index(case: Case, face: WallFace | None, found: SurfaceMould) -> Floats:
+def _factor(case: Case, face: WallFace, monthly: Months | None) -> Floats:
+    """Temperature factor in draws, with the errors of outdoors and of the room's hygrometer turned into it.
+
+    A humidity that is too low by a share has the effect of a face that is that much too warm.
+    """
+    step = case.library.figure("mould.temperature_step")
+    logged, level = 0.0, 50.0
+    if monthly is not None:
+        logged = monthly.outdoors_logged
+        level = float(np.mean(100.0 * np.array(monthly.vapour_pa) / saturation_pressure(monthly.inside_c)))
+    outdoors = (1.0 - face.factor) * (1.0 - logged) * face.outdoor_error_k / step
+    damper = np.maximum(1.0 + sensor_draws(case, case.site, "humidity") / max(level, 10.0), 0.1)
+    made: Floats = face.factor + outdoors - np.log(damper) / (_LOG_PRESSURE_PER_K * step)
+    return np.clip(made, 0.0, 0.999)
+
+
+def _nodes(factor: Floats) -> tuple[float, ...]:
+    """A few temperature factors that span the draws, for an exposure that is computed at these."""
+    return tuple(sorted({round(float(node), 2) for node in np.quantile(factor, _NODES)}))
+
+
+def _index(case: Case, factor: Floats | None, found: SurfaceMould) -> Floats:
     """Highest index in draws of the sensor, the wall, the model and seasons that nobody logged."""
-    offset = sensor_draws(case, case.site, "humidity")
-    index = _between(case, face, found, offset)
+    offset = np.zeros(case.draws.count) if factor is not None else sensor_draws(case, case.site, "humidity")
+    index = _between(factor, found, offset)
     for season in needed_seasons(case):
         if found.coverage[season] < SEEN_SHARE:
             spread = case.library.figure("mould.unseen_season")
             draws = case.draws.normal(f"season:{case.site.place.id}:humidity:{season}")
-            index = np.maximum(index, _between(case, face, found, offset + spread * draws))
+            index = np.maximum(index, _between(factor, found, offset + spread * draws))
     low, mid, high = (case.library.figure(f"mould.model_error.{end}") for end in ("low", "mid", "high"))
-    return index * case.draws.between(f"model:{NAME}:index", low, mid, high) * case.factor(NAME, "index")
+    scaled = index * case.draws.between(f"model:{NAME}:index", low, mid, high) * case.factor(NAME, "index")
+    return np.minimum(scaled, _DENSE)
 
 
-def _between(case: Case, face: WallFace | None, found: SurfaceMould, offset: Floats) -> Floats:
-    rows = [np.interp(offset, found.offsets_pct, row) for row in found.peak]
-    if face is None:
-        return rows[0]
-    step = case.library.figure("mould.temperature_step")
-    unlogged = 1.0 - found.outdoors_logged
-    factor = face.factor + (1.0 - face.factor) * unlogged * face.outdoor_error_k / step
-    nodes = face.nodes
-    at = np.interp(factor, nodes, np.arange(len(nodes)))
-    below = np.minimum(at.astype(np.int64), len(nodes) - 2)
-    stacked, places = np.array(rows), np.arange(len(at))
-    mixed: Floats = stacked[below, places] * (1 - (at - below)) + stacked[below + 1, places] * (at - below)
+def _between(factor: Floats | None, found: SurfaceMould, offset: Floats) -> Floats:
+    """The index between the offsets and the temperature factors at which it was computed."""
+    rows = np.array([np.interp(offset, found.offsets_pct, row) for row in found.peak])
+    if factor is None or len(rows) == 1:
+        made: Floats = rows[0]
+        return made
+    at = np.interp(factor, _nodes(factor), np.arange(len(rows)))
+    below = np.minimum(at.astype(np.int64), len(rows) - 2)
+    places = np.arange(len(at))
+    mixed: Floats = rows[below, places] * (1 - (at - below)) + rows[below + 1, places] * (at - below)
     return mixed
 
 
