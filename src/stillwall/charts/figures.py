@@ -45,20 +45,25 @@ def hazard_words(hazard: str) -> str:
 def show_ratio(ratio: float) -> str:
     """A load, two significant figures; small crumbs are all the same."""
     if ratio < 0.1:
-        return "under 0.1"
+        return "< 0.1"
     if ratio >= 1000:
-        return "over 1,000"
+        return "> 1,000"
     if ratio >= 10:
         return f"{ratio:,.0f}"
     return f"{ratio:.1f}" if ratio >= 2 else f"{ratio:.2f}"
 
 
+def show_interval(low: float, high: float) -> str:
+    """A 90 % interval of a load."""
+    return f"{show_ratio(low)} to {show_ratio(high)}"
+
+
 def show_chance(chance: float) -> str:
     """A chance in words of hundredths, never as certain as 0 or 1."""
     if chance < 0.01:
-        return "under 1 %"
+        return "< 1 %"
     if chance > 0.99:
-        return "over 99 %"
+        return "> 99 %"
     return f"{chance * 100:.0f} %"
 
 

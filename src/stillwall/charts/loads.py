@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 
-from stillwall.charts.figures import against, hazard_words, show_ratio
+from stillwall.charts.figures import against, hazard_words, show_interval, show_ratio
 from stillwall.charts.theme import (
     INK,
     LIMIT,
@@ -135,7 +135,7 @@ def _row(load: Load, system: System) -> tuple[str, ...]:
         ratio, interval, chance = ("barred" if load.barred else "—"), "—", "—"
     else:
         ratio = "barred" if load.barred else show_ratio(load.ratio)
-        interval = f"{show_ratio(load.low)} to {show_ratio(load.high)}"
+        interval = show_interval(load.low, load.high)
         chance = f"{load.chance_over or 0:.2f}"
     return (hazard_words(load.hazard), ratio, interval, chance, against(load, system), load.evidence)
 

@@ -10,6 +10,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter1d
 
 from stillwall.charts.calendar import calendar_axis
 from stillwall.charts.theme import (
@@ -173,6 +174,7 @@ def _emptiest(view: SeriesView, band: BandLine) -> int:
     if count < 3:
         return count // 2
     edge = max(1, count // 6)
+    peaks = maximum_filter1d(peaks, 1 + count // 5)
     room = band.high - np.maximum(peaks, band.low) + 0.2 * (band.high - band.high.min())
     return edge + int(np.argmax(room[edge : count - edge]))
 

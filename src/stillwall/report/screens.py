@@ -8,7 +8,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from stillwall.assess import Matrix, OpenSurvey, Placed, Vetting, WallRanking, WorkRanking
-from stillwall.charts.figures import against, hazard_words, show_chance, show_ratio
+from stillwall.charts.figures import against, hazard_words, show_chance, show_interval, show_ratio
 from stillwall.charts.loads import severity
 from stillwall.judgement.ranking import Ranked
 from stillwall.load import Load
@@ -37,34 +37,34 @@ def screen_width() -> int:
 def rank_screen(ranking: WorkRanking) -> str:
     """Every place for one work."""
     opened = ranking.opened
-    rows = [
-        (
-            str(ranked.rank),
-            place_name(opened.survey, ranking.by_place[ranked.id].place),
-            *_cells(ranked, ranking.by_place[ranked.id]),
-        )
-        for ranked in ranking.places
-    ]
-    lines = [f"Where may {ranking.work.name} hang?  {_stay_words(ranking)}", "", *wrap(answer(ranking)), ""]
-    lines += table(("", "place", "verdict", "governed by", "load", "best"), rows, right=(0, 4, 5))
+    lines = [f"Where may {ranking.work.name} hang?", _stay_words(ranking), "", *wrap(answer(ranking)), ""]
+    for ranked in ranking.places:
+        placed = ranking.by_place[ranked.id]
+        lines += _entry(ranked, placed, place_name(opened.survey, placed.place))
     lines += ["", *wrap(LOAD_IN_WORDS), *wrap(_ties(ranking)), *_problems(ranking.by_place.values())]
     return "\n".join([*lines, "", *wrap(SCREENING)])
 
 
 def rank_wall_screen(ranking: WallRanking) -> str:
     """Every work for one place."""
-    opened = ranking.opened
-    rows = [
-        (
-            str(ranked.rank),
-            ranking.by_work[ranked.id].work.name,
-            *_cells(ranked, ranking.by_work[ranked.id]),
-        )
-        for ranked in ranking.works
-    ]
-    lines = [f"What would suit {place_name(opened.survey, ranking.place)}?", ""]
-    lines += table(("", "work", "verdict", "governed by", "load", "best"), rows, right=(0, 4, 5))
+    lines = [f"What would suit {place_name(ranking.opened.survey, ranking.place)}?", ""]
+    for ranked in ranking.works:
+        placed = ranking.by_work[ranked.id]
+        lines += _entry(ranked, placed, placed.work.name)
     return "\n".join([*lines, "", *wrap(LOAD_IN_WORDS), "", *wrap(SCREENING)])
+
+
+def _entry(ranked: Ranked, placed: Placed, name: str) -> list[str]:
+    """A line with the name and the chance of being best, and below it the verdict with what governs."""
+    best = "" if placed.judged.barred else f"best {show_chance(ranked.chance_best)}"
+    width = screen_width() - 4 - len(best) - 1
+    facts = [placed.judged.verdict, f"{governed_words(placed)} {load_words(placed)}"]
+    if placed.judged.until is not None:
+        facts.append(f"until {date_words(placed.judged.until)}")
+    return [
+        f"{ranked.rank:>2}  {cut(name, width).ljust(width)} {best}".rstrip(),
+        *wrap("; ".join(facts), first="    ", rest="    "),
+    ]
 
 
 def vet_screen(vetting: Vetting) -> str:
@@ -74,9 +74,7 @@ def vet_screen(vetting: Vetting) -> str:
     lines = [f"{placed.work.name} at {name}, from {date_words(vetting.stay.start)}", ""]
     lines += [*wrap(verdict_sentence(vetting.ranked, placed, opened)), ""]
     rows = [_load_row(load, opened) for load in sorted(placed.judged.loads, key=lambda each: -severity(each))]
-    lines += table(
-        ("hazard", "load", "90 % interval", "exposure against allowance", "known by"), rows, right=(1,)
-    )
+    lines += table(("hazard", "load", "90 %", "exposure against allowance", "known by"), rows, right=(1,))
     for heading, texts in (
         ("Reasons", [f"{hazard_words(load.hazard)}: {load.reason}" for load in placed.judged.loads]),
         ("Would make it do", [measure_words(opened, chosen) for chosen in placed.judged.measures]),
@@ -121,13 +119,13 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequenc
     excess = sum(widths) + 2 * (len(widths) - 1) - screen_width()
     for column in sorted(range(len(widths)), key=lambda column: -widths[column]):
         if excess > 0:
-            cut = min(excess, max(0, widths[column] - 14))
-            widths[column] -= cut
-            excess -= cut
+            taken = min(excess, max(0, widths[column] - 14))
+            widths[column] -= taken
+            excess -= taken
 
     def line(row: Sequence[str]) -> str:
         cells = [
-            _cut(cell, width).rjust(width) if column in right else _cut(cell, width).ljust(width)
+            cut(cell, width).rjust(width) if column in right else cut(cell, width).ljust(width)
             for column, (cell, width) in enumerate(zip(row, widths, strict=True))
         ]
         return "  ".join(cells).rstrip()
@@ -135,16 +133,10 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequenc
     return [line(heads), line(["-" * width for width in widths]), *(line(row) for row in rows)]
 
 
-def _cut(text: str, width: int) -> str:
+def cut(text: str, width: int) -> str:
+    """A text in so many columns, without what cannot be printed."""
     clean = "".join(letter if letter.isprintable() else " " for letter in text)
     return clean if len(clean) <= width else clean[: max(0, width - 1)] + "…"
-
-
-def _cells(ranked: Ranked, placed: Placed) -> tuple[str, str, str, str]:
-    verdict: str = placed.judged.verdict
-    if placed.judged.until is not None:
-        verdict = f"{verdict}, until {placed.judged.until.isoformat()}"
-    return verdict, governed_words(placed), load_words(placed), show_chance(ranked.chance_best)
 
 
 def _load_row(load: Load, opened: OpenSurvey) -> tuple[str, str, str, str, str]:
@@ -152,13 +144,15 @@ def _load_row(load: Load, opened: OpenSurvey) -> tuple[str, str, str, str, str]:
         ratio, interval = ("barred" if load.barred else "—"), "—"
     else:
         ratio = "barred" if load.barred else show_ratio(load.ratio)
-        interval = f"{show_ratio(load.low)} to {show_ratio(load.high)}"
+        interval = show_interval(load.low, load.high)
     return hazard_words(load.hazard), ratio, interval, against(load, opened.system), load.evidence
 
 
 def _stay_words(ranking: WorkRanking) -> str:
     stay = ranking.stay
-    return f"(from {stay.start}, {'for good' if stay.end is None else f'to {stay.end}'})"
+    return f"From {date_words(stay.start)}, " + (
+        "for good" if stay.end is None else f"to {date_words(stay.end)}"
+    )
 
 
 def _ties(ranking: WorkRanking) -> str:

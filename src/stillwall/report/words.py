@@ -59,14 +59,24 @@ def governing_reason(placed: Placed) -> str:
     """Why: the reason of the load that governs."""
     for load in placed.judged.loads:
         if load.hazard == placed.judged.governing:
-            return load.reason
+            return full_stop(load.reason)
     return placed.problem or "Nothing is logged or surveyed that could tell."
+
+
+def full_stop(text: str) -> str:
+    """A sentence that ends."""
+    return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
 def measure_words(opened: OpenSurvey, chosen: tuple[str, ...]) -> str:
     """A set of measures in words."""
-    titles = [opened.library.measures[name].title for name in chosen]
+    titles = [_lower(opened.library.measures[name].title) for name in chosen]
     return titles[0] if len(titles) == 1 else f"{', '.join(titles[:-1])} and {titles[-1]}"
+
+
+def _lower(title: str) -> str:
+    """A title inside a sentence; abbreviations keep their capitals."""
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
 def answer(ranking: WorkRanking) -> str:
@@ -110,7 +120,10 @@ def _nothing(undecided: list[tuple[Ranked, Placed]], count: int) -> str:
         return "No place of the survey will do, with whatever measures."
     _, placed = undecided[0]
     first = placed.judged.would_decide[0] if placed.judged.would_decide else "more evidence"
-    return f"Nothing can be decided yet. Nearest to an answer is {_name(placed)}; what would decide: {first}"
+    return (
+        f"Nothing can be decided yet. Nearest to an answer is {_name(placed)}; what would decide: "
+        f"{full_stop(_lower(first))}"
+    )
 
 
 def verdict_sentence(ranked: Ranked | None, placed: Placed, opened: OpenSurvey) -> str:
@@ -126,7 +139,7 @@ def verdict_sentence(ranked: Ranked | None, placed: Placed, opened: OpenSurvey) 
     if judged.verdict == "suitable with measures" and judged.measures:
         parts.append(f"It would do with this done first: {_first_measures(opened, placed)}.")
     if judged.until is not None:
-        parts.append(f"Until {date_words(judged.until)}: {judged.until_reason}.".replace("..", "."))
+        parts.append(f"Until {date_words(judged.until)}: {full_stop(judged.until_reason)}")
     parts.append(f"The chance that some load passes its allowance is {show_chance(judged.chance_any)}.")
     if ranked is not None and ranked.against_present is not None:
         parts.append(against_present(ranked))
