@@ -377,7 +377,25 @@ def _long_form(
 
 
 _NAMING = frozenset(
-    ["id", "no", "nr", "nummer", "number", "code", "label", "bezeichnung", "nom", "nombre", "nome", "naam", "nazev", "of", "the", "der", "de"]
+    [
+        "id",
+        "no",
+        "nr",
+        "nummer",
+        "number",
+        "code",
+        "label",
+        "bezeichnung",
+        "nom",
+        "nombre",
+        "nome",
+        "naam",
+        "nazev",
+        "of",
+        "the",
+        "der",
+        "de",
+    ]
 )
 
 

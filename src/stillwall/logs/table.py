@@ -150,10 +150,8 @@ def sniff(source: Source) -> Table:
             raise refuse(source.name, "this is not text (it holds zero bytes)", "a text file of readings",
                          "export the readings as CSV text")  # fmt: skip
         lines = lines_of(part, 1, 0, whole=whole)
-        if (
-            (lines
-            and max(len(line.text) for line in lines) > LONGEST_LINE)
-            or (not lines and size >= LONGEST_LINE)
+        if (lines and max(len(line.text) for line in lines) > LONGEST_LINE) or (
+            not lines and size >= LONGEST_LINE
         ):
             break
         guess = _guess(lines)
@@ -195,13 +193,16 @@ def _guess_by(chosen: Sequence[Line], delimiter: str) -> _Guess | None:
     signs: Counter[tuple[int, tuple[tuple[int, str], ...]]] = Counter()
     numbers = 0
     for line in chosen:
-        if (delimiter.strip() and delimiter not in line.text) or (delimiter == "\t" and "\t" not in line.text):
+        if (delimiter.strip() and delimiter not in line.text) or (
+            delimiter == "\t" and "\t" not in line.text
+        ):
             continue
         cells = split(line.text, delimiter)
         if not 2 <= len(cells) <= MOST_COLUMNS:
             continue
         kinds = tuple((place, kind) for place, cell in enumerate(cells) if (kind := kind_of_cell(cell)))
-        count = sum(is_number(cell) for place, cell in enumerate(cells) if (place, "epoch") not in kinds)
+        timed = {place for place, _ in kinds}
+        count = sum(is_number(cell) for place, cell in enumerate(cells) if place not in timed)
         if count == 0 and not (kinds and all(is_blank(cell) or kind_of_cell(cell) for cell in cells)):
             continue
         if not kinds and count < max(2, 0.5 * len(cells)):
@@ -213,13 +214,13 @@ def _guess_by(chosen: Sequence[Line], delimiter: str) -> _Guess | None:
     by_stamps: Counter[tuple[tuple[int, str], ...]] = Counter()
     for (_, kinds), count in signs.items():
         by_stamps[kinds] += count
-    timed = {kinds: count for kinds, count in by_stamps.items() if any(kind != "time" for _, kind in kinds)}
-    kinds = max(timed or by_stamps, key=lambda key: (timed or by_stamps)[key])
+    dated = {kinds: count for kinds, count in by_stamps.items() if any(kind != "time" for _, kind in kinds)}
+    kinds = max(dated or by_stamps, key=lambda key: (dated or by_stamps)[key])
     rows = by_stamps[kinds]
     widths = Counter({width: count for (width, key), count in signs.items() if key == kinds})
     width = max(widths, key=lambda key: (widths[key], key))
     tidy = widths[width] / rows
-    quality = rows * (1.0 if timed else 0.2) * (0.5 + 0.5 * tidy)
+    quality = rows * (1.0 if dated else 0.2) * (0.5 + 0.5 * tidy)
     return _Guess(delimiter, width, kinds, (quality, numbers / max(1, sum(signs.values()))))
 
 

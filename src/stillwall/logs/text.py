@@ -191,7 +191,9 @@ def _times(
     clocks: list[Floats] = []
     timed = np.ones(len(cells[0]), bool)
     for number, place in enumerate(columns.time.places):
-        clock = (number == 1 and columns.time.kind == "split") or (number == 2 and columns.time.kind == "ordinal")
+        clock = (number == 1 and columns.time.kind == "split") or (
+            number == 2 and columns.time.kind == "ordinal"
+        )
         if columns.time.kind in ("stamp", "split") or clock:
             text = pc.utf8_trim_whitespace(cells[place])
             one = clock_of_day(text) if clock else read_stamps(text)
