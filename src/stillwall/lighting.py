@@ -9,14 +9,25 @@ from weakref import WeakKeyDictionary
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stillwall.case import Case, Site
 from stillwall.draws import Z90, Floats
+from stillwall.exposure.daylight_reference import zone_offsets_h
 from stillwall.exposure.dose_draws import Z_GRID, Light, StayDose, light
 from stillwall.exposure.lamps import LampFacts
 from stillwall.exposure.light_year import AnnualDose, LightSite
 from stillwall.exposure.spot_readings import SpotDose, SpotReading, paired_ratio, spot_dose
-from stillwall.exposure.sun_map import SunMap, sun_map
+from stillwall.exposure.sun_map import (
+    LEAST_LIT,
+    SunCalendar,
+    SunMap,
+    WallPatch,
+    sun_calendar,
+    sun_map,
+    wall_patch,
+)
+from stillwall.hanging import hang
 from stillwall.load import Evidence
 from stillwall.sun_geometry import SunGeometry, location_of, sun_geometry, window_faces
 from stillwall.survey.loggers import LightReading, LogFileRef
@@ -66,7 +77,7 @@ def light_site(case: Case) -> LightSite:
     if found is not None and found[0] is case.survey:
         return found[1]
     survey, place, building = case.survey, case.site.place, case.site.building
-    mapped = map_of(case)
+    mapped, geometry = map_of(case), geometry_of(case)
     opening = (9.0, 18.0)
     if building is not None and building.open_hours is not None:
         opening = daily_hours(building.open_hours)
@@ -85,6 +96,7 @@ def light_site(case: Case) -> LightSite:
         lamps=tuple(lamps),
         method="mean_before" if averages else "trapezoid",
         full_scale_lux=min(full_scales) if full_scales else None,
+        sun_possible=geometry.in_line > 0 and geometry.wall is None,
         sun_week_lux_h=None if mapped is None else tuple(float(week) for week in mapped.week_lux_h),
         open_from_h=opening[0],
         open_to_h=opening[1],
@@ -113,6 +125,68 @@ def light_at(case: Case, days: float) -> LightAt | None:
         spot = case.site.exposure(spot_dose, _readings(case, room.light_readings), site, first_day)
         return None if spot is None else _from_readings(case, spot, days, at_place=False)
     return None
+
+
+def dose_under_measures(case: Case, found: LightAt, days: float) -> Floats:
+    """Draws of the dose of ``days`` at the work under the measures in force. [lx h]"""
+    dose = case.factor("light_dose", "all") * (
+        found.daylight * case.factor("light_dose", "daylight")
+        + found.electric * case.factor("light_dose", "electric")
+        + found.sun * case.factor("light_dose", "sun")
+    )
+    added = case.setting("light_dose", "added")
+    if isinstance(added, int | float):
+        dose = dose + float(added) * case.library.figure("light_dose.added_hours") * days
+    made: Floats = np.asarray(dose, dtype=np.float64)
+    return made
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DoseFan:
+    """Dose since the first day of a stay: days, 5th, 50th and 95th percentiles, shape (n,). [lx h]"""
+
+    days: NDArray[np.datetime64]
+    low: Floats
+    median: Floats
+    high: Floats
+
+
+def dose_fan(case: Case, weeks: int = 52) -> DoseFan | None:
+    """How the dose at the work grows over a stay of the case, by week; None without light evidence."""
+    last = min(case.stay.days, 7.0 * weeks)
+    at = np.unique(np.append(np.arange(0.0, last, 7.0), last))
+    curves = []
+    for days in at:
+        found = light_at(case, float(days))
+        if found is None:
+            return None
+        curves.append(case.draws.interval(dose_under_measures(case, found, float(days))))
+    median, low, high = np.array(curves).T
+    first = np.datetime64(case.stay.start, "D")
+    return DoseFan(first + at.astype(np.int64).astype("timedelta64[D]"), low, median, high)
+
+
+def sun_calendar_of(case: Case, *, slots: int = 96) -> SunCalendar | None:
+    """When direct sun lands on the work in the year from the first day of the stay; None without geometry."""
+    wall = geometry_of(case).wall
+    if wall is None:
+        return None
+    box = hang(case)
+    first = case.stay.start.toordinal() - EPOCH_ORDINAL
+    return sun_calendar(wall, box.left_m, box.right_m, box.bottom_m, box.top_m, first_day=first, slots=slots)
+
+
+def patches_of(case: Case, most: int = 3) -> tuple[WallPatch, ...]:
+    """Patches of sun on the wall on the day with most sun on the work: its first, middle and last moment."""
+    wall, found = geometry_of(case).wall, sun_calendar_of(case)
+    if wall is None or found is None or not found.hours:
+        return ()
+    day = int(np.argmax(found.lit.sum(axis=1)))
+    lit = np.flatnonzero(found.lit[day] > LEAST_LIT)
+    moments = lit[np.unique(np.linspace(0, len(lit) - 1, most).round().astype(np.int64))]
+    shift = zone_offsets_h(wall.location.zone, found.first_day + day, 1)[0]
+    start = (found.first_day + day) * 86_400.0 - 3600.0 * shift
+    return tuple(wall_patch(wall, start + (slot + 0.5) * found.slot_h * 3600.0) for slot in moments)
 
 
 def _from_log(

@@ -201,7 +201,7 @@ def _year_parts(
 
 
 def _spread_name(site: LightSite, sun: SunInLog, *, geometric: bool) -> str:
-    if sun.found and not geometric:
+    if not geometric and (sun.found or site.sun_possible):
         return "sun"
     return "facade" if site.windows and site.location.latitude_deg is not None else "horizontal"
 

@@ -40,6 +40,8 @@ class LightSite:
     open_to_h: float = 18.0
     sun_week_lux_h: tuple[float, ...] | None = None
     """Dose of direct sun expected by geometry in each of 52 weeks from 1 January, None without geometry."""
+    sun_possible: bool = False
+    """Whether a window whose geometry is not known may send sun to the place."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -131,6 +131,8 @@ class SunMap:
     peak_w_m2: Floats
     dose_lux_h: Floats
     week_lux_h: Floats
+    clock_h: tuple[float, float] | None
+    """First and last hour of the local clock at which the middle of the wall is lit, in any season. [h]"""
 
     def over(self, left_m: float, right_m: float, bottom_m: float, top_m: float) -> tuple[Floats, Floats]:
         """Hours a year and peak irradiance [W/m2] of the most exposed part of a rectangle, by level."""
@@ -162,8 +164,9 @@ def sun_map(record: Record, wall: WallSun) -> SunMap:
     peak = np.zeros((len(LEVELS), *shape))
     dose = np.zeros(shape)
     week = np.zeros(52)
+    lit_clock: list[float] = []
     if wall.location.latitude_deg is None:
-        return SunMap(edges, heights, hours, peak, dose, week)
+        return SunMap(edges, heights, hours, peak, dose, week, None)
     slots = 1440 // STEP_MIN
     day = REFERENCE_DAY + 7 * np.arange(52)[:, None] + 3
     seconds = (day * 86_400.0 + (np.arange(slots) + 0.5) * STEP_MIN * 60.0).ravel()
@@ -200,9 +203,11 @@ def sun_map(record: Record, wall: WallSun) -> SunMap:
                 )
                 cell = Cells(*(np.array([x]) for x in (middle.from_m, middle.to_m, 1.4, 1.6)))
                 at_middle = lit_cells(ray, window, entry.relation, entry.plane_m, cell)[0]
+                lit_clock.extend(clock_h[here][at_middle > LEAST_LIT])
                 week += np.bincount(number[here], weights=at_middle * lux, minlength=52) * step_h
         hours[level] = any_lit.sum(axis=1).reshape(shape) * step_h
-    return SunMap(edges, heights, hours, peak, dose, week)
+    clock = (float(min(lit_clock)), float(max(lit_clock))) if lit_clock else None
+    return SunMap(edges, heights, hours, peak, dose, week, clock)
 
 
 def _edges(low: float, high: float) -> Floats:

@@ -13,9 +13,10 @@ import numpy as np
 from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.dose_budget import lender_allowance, on_show_share, spent_before, stay_allowance
+from stillwall.exposure.dose_draws import Light
 from stillwall.exposure.fading import geometric_mean, years_span
 from stillwall.exposure.light_year import AnnualDose
-from stillwall.lighting import EPOCH_ORDINAL, LightAt, geometry_of, light_at
+from stillwall.lighting import EPOCH_ORDINAL, LightAt, dose_under_measures, geometry_of, light_at
 from stillwall.load import Evidence, Load
 from stillwall.reference.sources import Citation
 from stillwall.units import Amount
@@ -74,7 +75,7 @@ def load(case: Case) -> Load | None:
             sources=(source,),
             notes=notes,
         )
-    dose = _dose(case, found)
+    dose = dose_under_measures(case, found, case.stay.days)
     ratio = dose / max(allowance, 1e-9)
     evidence, missing = _evidence(case, found, ratio)
     median, low, high = case.draws.interval(dose)
@@ -104,20 +105,6 @@ def load(case: Case) -> Load | None:
         notes=(*_notes(case, found, responsivity, annual_limit, (median, low, high)), *notes),
         accrues=True,
     )
-
-
-def _dose(case: Case, found: LightAt) -> Floats:
-    """Draws of the dose of the stay under the measures in force. [lx h]"""
-    dose = case.factor("light_dose", "all") * (
-        found.daylight * case.factor("light_dose", "daylight")
-        + found.electric * case.factor("light_dose", "electric")
-        + found.sun * case.factor("light_dose", "sun")
-    )
-    added = case.setting("light_dose", "added")
-    if isinstance(added, int | float):
-        dose = dose + float(added) * case.library.figure("light_dose.added_hours") * case.stay.days
-    made: Floats = np.asarray(dose, dtype=np.float64)
-    return made
 
 
 def _allowance(case: Case, annual_limit: float, *, by_lender: bool) -> tuple[float, tuple[str, ...]]:
@@ -162,8 +149,6 @@ def _evidence(case: Case, found: LightAt, ratio: Floats) -> tuple[Evidence, tupl
 
 
 def _seen_share(case: Case, found: LightAt) -> float:
-    from stillwall.exposure.dose_draws import Light
-
     first_day = case.stay.start.toordinal() - EPOCH_ORDINAL
     return Light(found.annual, None).seen_share(first_day, min(case.stay.days, 365.0))
 
@@ -208,7 +193,14 @@ def _notes(
     if year is not None:
         notes.extend(_fading(case, responsivity, tuple(d * year for d in dose)))
         share = on_show_share(dose[0] * year, annual_limit)
-        if share < 1.0:
+        work = case.work
+        if work.on_show_months and work.rest_months is not None:
+            shown = work.on_show_months / (work.on_show_months + work.rest_months)
+            notes.append(
+                f"shown {work.on_show_months:g} months and rested {work.rest_months:g}: "
+                f"{_klx(dose[0] * year * shown)} a year in the long run"
+            )
+        elif share < 1.0:
             notes.append(f"shown {100 * share:.0f} % of the time it would keep to the limit in the long run")
     return tuple(notes)
 

@@ -23,6 +23,9 @@ from stillwall.units import Amount
 
 SEEN_ALL = 0.9
 """Share of the year's daylight that a log must have seen to stand for the whole year."""
+LEAST_AGREEMENT = 0.3
+"""Share of weeks with sun, logged or predicted, on which both must agree not to be called at odds."""
+CLOCKS_APART_H = 1.25
 PARTS = {"beam": "the sun's beam on the work"}
 
 
@@ -67,8 +70,8 @@ def load(case: Case) -> Load | None:
             f"the log shows sun on {len(annual.sun.days)} days, {annual.sun.hours:.0f} h, "
             f"up to {annual.sun.peak_lux:,.0f} lx"
         )
-        if mapped is not None and hours < 1.0:
-            notes.append("the surveyed windows do not explain it: check their places and bearings")
+        if mapped is not None:
+            notes += _matched(annual, mapped, hours)
     rise = surface_rise_k(irradiance, _absorbed(case), _exchange(case)) * case.factor("sunlight", "beam")
     median, low, high = case.draws.interval(rise)
     where = f"about {hours:.0f} h a year under clear skies" if hours else "by its mark in the log"
@@ -124,6 +127,34 @@ def _denied(
             "check the window's bearing, its blinds and what stands opposite"
         ],
     )
+
+
+def _matched(annual: AnnualDose, mapped: SunMap, hours: float) -> list[str]:
+    """Whether the sun that the log shows is the one that the windows' geometry predicts."""
+    if hours < 1.0 or annual.parts is None:
+        return ["the surveyed windows do not explain it: check their places and bearings"]
+    parts = annual.parts
+    predicted = parts.seen & (parts.sun_expected_lux_h > 0.02 * parts.sun_expected_lux_h.max())
+    shown = parts.seen & (parts.sun_lux_h > 0)
+    either = int((predicted | shown).sum())
+    both = int((predicted & shown).sum())
+    notes = []
+    if either and both < LEAST_AGREEMENT * either:
+        notes.append(
+            f"the log shows sun in {int(shown.sum())} weeks and the survey predicts it in "
+            f"{int(predicted.sum())}, both in {both} only: check bearing, blinds and what stands opposite"
+        )
+    elif either:
+        notes.append(f"log and prediction agree on {both} of {either} weeks with sun")
+    if annual.sun.from_h is not None and annual.sun.to_h is not None and mapped.clock_h is not None:
+        apart = 0.5 * (annual.sun.from_h + annual.sun.to_h) - 0.5 * sum(mapped.clock_h)
+        if abs(apart) > CLOCKS_APART_H:
+            side = "later" if apart > 0 else "earlier"
+            notes.append(
+                f"the log's sun comes {abs(apart):.1f} h {side} than predicted: "
+                "check the logger's clock and zone, and the bearing"
+            )
+    return notes
 
 
 def _without_window(case: Case, geometry: SunGeometry, found: LightAt | None) -> Load | None:
