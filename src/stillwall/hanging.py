@@ -193,9 +193,7 @@ _MADE: WeakKeyDictionary[Site, dict[Hashable, tuple[Survey, Library, Hanging]]] 
 
 def hang(case: Case) -> Hanging:
     """Where the work of a case hangs. Remembered by site, work and the settings that measures make."""
-    raised = case.setting("fit", "bottom")
-    frame = case.setting("fit", "frame")
-    bare = case.setting("fit", "furniture")
+    raised, frame, bare = (case.setting("fit", part) for part in ("bottom", "frame", "furniture"))
     key = (id(case.survey), id(case.library), case.work, raised, frame, bare)
     made = _MADE.setdefault(case.site, {})
     if key not in made:

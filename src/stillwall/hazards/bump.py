@@ -26,10 +26,13 @@ from stillwall.traffic import People, figure_draws, guest_passes, occasions, peo
 from stillwall.units import Amount, show_length
 
 PARTS = {
+    "bottom": "lowest height of the bottom edge that is asked for, in m",
     "frame": "kind of frame that the work is given",
     "glazing": "whether the picture's face is glazed",
     "barrier": "distance of a barrier from the wall, in m",
     "furniture": "depth of a console or chest put below, in m",
+    "furniture_top": "height of a console or chest put below, in m",
+    "bust": "whether the bust is pinned or clipped to its pedestal",
     "tables": "distance of the tables' edges from the wall, in m",
     "events": "whether the work hangs there during occasions",
     "contacts": "contacts, by any means",
@@ -184,7 +187,7 @@ def _setting(case: Case, place: Wall | Pedestal, hanging: Hanging, *, measures: 
         clear_m=clear,
         setback_m=front - hanging.projection_m,
         barrier_m=max(barriers) if barriers else None,
-        lowest_m=0.0 if below is None else below.height_m,
+        lowest_m=max(0.0 if below is None else below.height_m, float(changed("furniture_top") or 0.0)),
         tables_m=None if tables is None else max(tables.edge_to_wall_m, float(moved or 0.0)),
         events=changed("events") is not False,
     )
@@ -283,7 +286,9 @@ def _damage(case: Case, place: Wall | Pedestal) -> tuple[Floats, str]:
     """Chance that a contact does visible damage, and what is met."""
     work = case.work
     if isinstance(place, Pedestal) or work.kind in ("bust", "object"):
-        fixed = isinstance(place, Pedestal) and place.bust_fixed not in (None, "none")
+        fixed = case.setting("bump", "bust") is True or (
+            isinstance(place, Pedestal) and place.bust_fixed not in (None, "none")
+        )
         what = "bust_fixed" if fixed else "bust_free"
         return np.minimum(figure_draws(case, f"damage.{what}"), 1.0), what
     given = case.setting("bump", "frame")

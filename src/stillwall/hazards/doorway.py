@@ -18,6 +18,9 @@ from stillwall.survey.places import HoldingPlace, Wall
 from stillwall.units import Amount, show_length
 
 PARTS = {
+    "bottom": "lowest height of the bottom edge that is asked for, in m",
+    "furniture": "height of a console or chest put below, in m",
+    "frame": "kind of frame that the work is given",
     "opens_to": "angle at which a stop or a holder keeps a leaf, in degrees",
     "draught": "air that comes through, by a factor",
     "passes": "people and trays that come through, by a factor",
@@ -86,9 +89,7 @@ def _no_door(case: Case) -> Load:
         reason=f"No door of {place.room} is written down, so that nobody can say what swings at {place.id}.",
         evidence="assumed",
         sources=(case.library.figures["doorway.spread.no_door"].source,),
-        missing=(
-            f"Which doors has {place.room}: wall, place, width, hinge, and how far each opens?",
-        ),
+        missing=(f"Which doors has {place.room}: wall, place, width, hinge, and how far each opens?",),
     )
 
 
@@ -238,7 +239,7 @@ def _tender(case: Case) -> bool:
     return (
         work.kind in ("panel", "paper", "pastel")
         or case.medium.group in ("paper", "wood")
-        or work.frame in ("gilded_gesso", "composition")
+        or (case.setting("doorway", "frame") or work.frame) in ("gilded_gesso", "composition")
     )
 
 

@@ -24,6 +24,9 @@ from stillwall.survey.places import HoldingPlace, Wall
 from stillwall.units import Amount, show_length, show_temperature_difference
 
 PARTS = {
+    "bottom": "lowest height of the bottom edge that is asked for, in m",
+    "furniture": "height of a console or chest put below, in m",
+    "frame": "kind of frame that the work is given",
     "fires": "whether fires are lit",
     "flue": "whether the flue is closed",
     "screen": "radiation that passes a fire screen, by a factor",
@@ -265,7 +268,7 @@ def _tender(case: Case) -> bool:
         case.medium.hearth_bar
         or work.lined_with == "wax"
         or work.kind in TENDER_KINDS
-        or work.frame in TENDER_FRAMES
+        or (case.setting("hearth", "frame") or work.frame) in TENDER_FRAMES
     )
 
 

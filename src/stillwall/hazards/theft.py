@@ -13,6 +13,8 @@ from stillwall.units import Amount
 from stillwall.weighing import weight
 
 PARTS = {
+    "bottom": "lowest height of the bottom edge that is asked for, in m",
+    "furniture": "height of a console or chest put below, in m",
     "fixings": "chance that it is carried off, by a factor",
     "sight": "hours in which nobody sees it, by a factor",
 }

@@ -14,7 +14,11 @@ from stillwall.load import Evidence, Load, weakest
 from stillwall.survey.places import Wall
 from stillwall.units import Amount, show_length
 
-PARTS = {"pipes": "water that pipes overhead or in the wall may bring, by a factor"}
+PARTS = {
+    "bottom": "lowest height of the bottom edge that is asked for, in m",
+    "furniture": "height of a console or chest put below, in m",
+    "pipes": "water that pipes overhead or in the wall may bring, by a factor",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
