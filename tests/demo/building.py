@@ -56,7 +56,7 @@ class RoomBody:
     slow_per_h: float = 0.10
     humidistat_k_pct: float = 0.0
     dryer_g_h: float = 0.0
-    """Most that a dehumidifier takes out, at 4 %RH above its setting of 54 %RH."""
+    """Most that a dehumidifier takes out, at 4 %RH above its setting of 52 %RH."""
     band_k: float = 2.5
     """Difference from the setpoint at which the heater gives all it has."""
 
@@ -64,7 +64,7 @@ class RoomBody:
 ROOMS = (
     RoomBody("orangery-gallery", 330, 6, 900, 110, 100, 80, 0.25, 9000, 5, 60, 650, 2.0, 0.25, 0.30, 420),
     RoomBody("ballroom", 1150, 4, 2200, 190, 480, 240, 0.55, 26000, 34, 260, 2200, 1.0, 0.08),
-    RoomBody("reading-hall", 260, 5, 800, 90, 90, 60, 0.35, 8000, 4, 60, 600, 1.6, 0.22, 0.20, 160),
+    RoomBody("reading-hall", 260, 5, 800, 90, 90, 60, 0.35, 8000, 4, 60, 600, 1.8, 0.25, 0.22, 230),
     RoomBody("dining-room", 210, 5, 700, 80, 90, 50, 0.40, 8000, 7, 60, 550, 2.0, 0.25, 0.20),
     RoomBody("library", 190, 6, 750, 90, 75, 45, 0.30, 7000, 5, 45, 400, 2.6, 0.60, 0.25, 130),
     RoomBody("landing", 120, 5, 420, 55, 36, 24, 0.30, 3500, 2, 25, 300, 1.8, 0.30, 0.30, 120),
@@ -135,7 +135,7 @@ def simulate(weather: Weather, sky: Sky, uses: dict[str, Use]) -> dict[str, Clim
         from_slow = slow * (slow_store - humidity)
         air = air + STEP_S / air_j_k * ((to - air) * (loss_air + carried) - into_mass + heat + gain[i])
         mass = mass + STEP_S / mass_j_k * (into_mass + loss_mass * (to - mass))
-        dried = dryer * np.clip((100 * humidity - 54) / 4, 0, 1)
+        dried = dryer * np.clip((100 * humidity - 52) / 4, 0, 1)
         vapour = vapour + step_h * (
             exchange * (vo - vapour) + water[i] - dried + SATURATED_20_G_M3 * (from_fast + from_slow)
         )

@@ -59,15 +59,15 @@ def _at(
 HOUSE = 8.0
 """Bearing of the Reading House's north side. [deg]"""
 GALLERY = (25.0, 33.0)
-GALLERY_PANES = (_pane("west", 9, 7, 4, 4, 20), _pane("west", 20, 7, 4, 4, 20))
+GALLERY_PANES = (_pane("west", 3, 7, 4, 4, 24), _pane("west", 9, 7, 4, 4, 24))
 BALLROOM = (62.0, 36.0)
 BALLROOM_PANES = tuple(_pane("south", at, 11, 5, 3, 5) for at in (6, 20, 36, 50))
 HALL = (22.0, 30.0)
-HALL_PANES = (_pane("south", 3, 6, 3, 4, 16),)
+HALL_PANES = (_pane("south", 3, 6, 3, 4, 24),)
 DINING = (20.0, 28.0)
-DINING_PANES = (_pane("east", 6, 7, 4, 3, 25), _pane("east", 18, 7, 4, 3, 25))
+DINING_PANES = (_pane("east", 14, 7, 4, 3, 28), _pane("east", 21, 7, 4, 3, 28))
 LIBRARY = (31.0, 15.5)
-LIBRARY_PANES = (_pane("west", 5, 7, 4, 3, 16),)
+LIBRARY_PANES = (_pane("west", 5, 7, 4, 3, 26),)
 LANDING = (12.0, 17.5)
 LANDING_PANES = (_pane("north", 4, 8, 4, 6, 6),)
 DRAWING = (20.0, 24.0)
@@ -75,7 +75,7 @@ DRAWING_PANES = (_pane("east", 5, 8, 4, 2.5, 4), _pane("east", 14, 8, 4, 2.5, 4)
 LOBBY = (14.0, 14.0)
 LOBBY_PANES = (_pane("north", 5, 4, 3, 4, 10),)
 MEETING = (34.0, 22.0)
-MEETING_PANES = tuple(_pane("south", at, 7, 4, 3.5, 20) for at in (5, 15, 25))
+MEETING_PANES = tuple(_pane("south", at, 7, 4, 3.5, 31) for at in (10, 18, 26))
 
 WALLS: dict[str, WallLight] = {
     "orangery-north": WallLight(
@@ -97,7 +97,7 @@ WALLS: dict[str, WallLight] = {
         _at("west", 0, 26, 5, BALLROOM, 0.0040, 6e-5, BALLROOM_PANES), (Lamps(40, 8.5, 10, 0.8),), (9.0, 17.0)
     ),
     "hall-west": WallLight(
-        _at("west", 0, 17, 6, HALL, 0.0022, 2e-4, HALL_PANES, HOUSE), (Lamps(90, 9.0, 21.0, 1.0),)
+        _at("west", 0, 17, 6, HALL, 0.0022, 2e-4, HALL_PANES, HOUSE), (Lamps(80, 9.0, 21.5, 1.0),)
     ),
     "dining-north": WallLight(
         _at("north", 9, 28, 5, DINING, 0.0042, 2e-4, DINING_PANES, HOUSE), (Lamps(80, 11.5, 22.6, 0.9, 0),)
@@ -123,7 +123,7 @@ WALLS: dict[str, WallLight] = {
         _at("north", 10, 24, 6, DRAWING, 0.0062, 3e-4, DRAWING_PANES, HOUSE), (Lamps(38, 17.0, 21.5, 0.45),)
     ),
     "lobby-south": WallLight(
-        _at("south", 11, 0, 5, LOBBY, 0.0040, 1e-4, LOBBY_PANES), (Lamps(90, 9.0, 21.0, 1.0, 0),)
+        _at("south", 11, 0, 5, LOBBY, 0.0040, 1e-4, LOBBY_PANES), (Lamps(80, 9.0, 21.5, 1.0, 0),)
     ),
     "seed-dais": WallLight(
         _at("east", 34, 12, 6, MEETING, 0.0021, 5e-5, MEETING_PANES),
