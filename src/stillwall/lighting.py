@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import calendar
+from collections.abc import Hashable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 from weakref import WeakKeyDictionary
 from zoneinfo import ZoneInfo
@@ -12,22 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwall.case import Case, Site
-from stillwall.draws import Z90, Floats
-from stillwall.exposure.daylight_reference import zone_offsets_h
+from stillwall.draws import Z90, Draws, Floats
 from stillwall.exposure.dose_draws import Z_GRID, Light, StayDose, light
 from stillwall.exposure.lamps import LampFacts
 from stillwall.exposure.light_year import AnnualDose, LightSite
 from stillwall.exposure.spot_readings import SpotDose, SpotReading, paired_ratio, spot_dose
-from stillwall.exposure.sun_map import (
-    LEAST_LIT,
-    SunCalendar,
-    SunMap,
-    WallPatch,
-    sun_calendar,
-    sun_map,
-    wall_patch,
-)
-from stillwall.hanging import hang
+from stillwall.exposure.sun_on_wall import SunOn, sun_on
 from stillwall.load import Evidence
 from stillwall.sun_geometry import SunGeometry, location_of, sun_geometry, window_faces
 from stillwall.survey.loggers import LightReading, LogFileRef
@@ -38,6 +30,8 @@ EPOCH_ORDINAL = 719_163
 """Ordinal of 1970-01-01."""
 
 _SITES: WeakKeyDictionary[Site, tuple[object, LightSite]] = WeakKeyDictionary()
+_LIGHT: WeakKeyDictionary[Site, dict[Hashable, tuple[object, LightAt | None]]] = WeakKeyDictionary()
+MOST_REMEMBERED = 16
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,10 +59,21 @@ def geometry_of(case: Case) -> SunGeometry:
     return sun_geometry(case.survey, case.library, case.site)
 
 
-def map_of(case: Case) -> SunMap | None:
-    """Direct sun on the place by geometry, or None where no window's place is known."""
-    geometry = geometry_of(case)
-    return None if geometry.wall is None else case.site.exposure(sun_map, geometry.wall)
+def sun_on_wall(case: Case) -> SunOn | None:
+    """Direct sun by geometry at the middle of the place, where a logger hangs; None without geometry."""
+    wall = geometry_of(case).wall
+    if wall is None:
+        return None
+    middle = 0.5 * (wall.left_m + wall.right_m)
+    return case.site.exposure(sun_on, wall, middle - 0.1, middle + 0.1, 1.4, 1.6)
+
+
+@lru_cache(maxsize=1024)
+def drawn_between(draws: Draws, source: str, low: float, median: float, high: float) -> Floats:
+    """:meth:`~stillwall.draws.Draws.between`, remembered, since many cases share a source of error."""
+    made = draws.between(source, low, median, high)
+    made.flags.writeable = False
+    return made
 
 
 def light_site(case: Case) -> LightSite:
@@ -77,7 +82,7 @@ def light_site(case: Case) -> LightSite:
     if found is not None and found[0] is case.survey:
         return found[1]
     survey, place, building = case.survey, case.site.place, case.site.building
-    mapped, geometry = map_of(case), geometry_of(case)
+    mapped, geometry = sun_on_wall(case), geometry_of(case)
     opening = (9.0, 18.0)
     if building is not None and building.open_hours is not None:
         opening = daily_hours(building.open_hours)
@@ -109,8 +114,19 @@ def light_at(case: Case, days: float) -> LightAt | None:
     """Dose of ``days`` of the stay from its first day on, by the best evidence there is; None without any.
 
     The log at the place, else its room's log (with the light at the place as an unknown share of it,
-    narrowed by a reading taken while it logged), else hand-held readings.
+    narrowed by a reading taken while it logged), else hand-held readings. Remembered by site.
     """
+    made = _LIGHT.setdefault(case.site, {})
+    key = (id(case.survey), id(case.library), case.draws, case.stay.start, days)
+    if key not in made:
+        while len(made) >= MOST_REMEMBERED:
+            del made[next(iter(made))]
+        # The survey and the library stay beside the result, so that their ids cannot be used again.
+        made[key] = ((case.survey, case.library), _light_at(case, days))
+    return made[key][1]
+
+
+def _light_at(case: Case, days: float) -> LightAt | None:
     site = light_site(case)
     first_day = case.stay.start.toordinal() - EPOCH_ORDINAL
     logged = case.site.exposure(light, site, first_day)
@@ -166,29 +182,6 @@ def dose_fan(case: Case, weeks: int = 52) -> DoseFan | None:
     return DoseFan(first + at.astype(np.int64).astype("timedelta64[D]"), low, median, high)
 
 
-def sun_calendar_of(case: Case, *, slots: int = 96) -> SunCalendar | None:
-    """When direct sun lands on the work in the year from the first day of the stay; None without geometry."""
-    wall = geometry_of(case).wall
-    if wall is None:
-        return None
-    box = hang(case)
-    first = case.stay.start.toordinal() - EPOCH_ORDINAL
-    return sun_calendar(wall, box.left_m, box.right_m, box.bottom_m, box.top_m, first_day=first, slots=slots)
-
-
-def patches_of(case: Case, most: int = 3) -> tuple[WallPatch, ...]:
-    """Patches of sun on the wall on the day with most sun on the work: its first, middle and last moment."""
-    wall, found = geometry_of(case).wall, sun_calendar_of(case)
-    if wall is None or found is None or not found.hours:
-        return ()
-    day = int(np.argmax(found.lit.sum(axis=1)))
-    lit = np.flatnonzero(found.lit[day] > LEAST_LIT)
-    moments = lit[np.unique(np.linspace(0, len(lit) - 1, most).round().astype(np.int64))]
-    shift = zone_offsets_h(wall.location.zone, found.first_day + day, 1)[0]
-    start = (found.first_day + day) * 86_400.0 - 3600.0 * shift
-    return tuple(wall_patch(wall, start + (slot + 0.5) * found.slot_h * 3600.0) for slot in moments)
-
-
 def _from_log(
     case: Case, logged: Light, stay: StayDose, own: tuple[SpotReading, ...], days: float
 ) -> LightAt:
@@ -236,8 +229,8 @@ def _from_readings(case: Case, spot: SpotDose, days: float, *, at_place: bool) -
     place = case.site.place
     daylight, _, sun = spot.stay.after(days)
     guess = spot.lamps
-    electric = case.draws.between(
-        f"season:{place.id}:lamps", guess.low_lux_h, guess.mid_lux_h, guess.high_lux_h
+    electric = drawn_between(
+        case.draws, f"season:{place.id}:lamps", guess.low_lux_h, guess.mid_lux_h, guess.high_lux_h
     ) * (days / 7.0)
     share: Floats | float = 1.0
     missing = []

@@ -7,7 +7,7 @@ from weakref import WeakKeyDictionary
 
 from stillwall.case import Site
 from stillwall.exposure.daylight_reference import Location, WindowFace
-from stillwall.exposure.sun_map import Shade, SunWindow, WallSun
+from stillwall.exposure.sun_on_wall import Shade, SunWindow, WallSun
 from stillwall.exposure.sun_patch import Relation, Window
 from stillwall.reference.library import Library
 from stillwall.survey.features import Opening

@@ -80,7 +80,9 @@ def simulate(sky: Sky, seed: int, *, with_sun: bool = False, change_blind: bool 
     )
 
 
-def _through_windows(sky: Sky, bearings: tuple[float, ...], draw: np.random.Generator) -> tuple[Floats, Floats]:
+def _through_windows(
+    sky: Sky, bearings: tuple[float, ...], draw: np.random.Generator
+) -> tuple[Floats, Floats]:
     """Light that enters, and the beam on the glass. [lx]
 
     The sky's brightness is split after Hay and Davies: a share that goes with the clearness comes from
@@ -91,7 +93,9 @@ def _through_windows(sky: Sky, bearings: tuple[float, ...], draw: np.random.Gene
     sky_lm = draw.uniform(112.0, 134.0) * sky.diffuse
     albedo = draw.uniform(0.08, 0.3)
     skyline = draw.uniform(0.0, 28.0)
-    bumps = draw.uniform(0.0, 8.0) * np.sin(np.radians(sky.azimuth) * draw.integers(1, 4) + draw.uniform(0, 6))
+    bumps = draw.uniform(0.0, 8.0) * np.sin(
+        np.radians(sky.azimuth) * draw.integers(1, 4) + draw.uniform(0, 6)
+    )
     ahead = sky.elevation > np.maximum(skyline + bumps, 1.0)
     seen_sky = 0.5 * (1.0 + np.cos(np.radians(skyline)) ** 2) - 0.5
     around_sun = np.clip(sky.beam / 1361.0, 0.0, 0.8)
@@ -127,7 +131,9 @@ def _blind(
     *,
     always: bool = False,
 ) -> Floats:
-    kind = draw.choice(["none", "sunny", "hours", "half"], p=[0.0, 0.4, 0.3, 0.3] if always else [0.45, 0.25, 0.2, 0.1])
+    kind = draw.choice(
+        ["none", "sunny", "hours", "half"], p=[0.0, 0.4, 0.3, 0.3] if always else [0.45, 0.25, 0.2, 0.1]
+    )
     passes = draw.uniform(0.05, 0.35)
     if kind == "none":
         return np.ones(len(hour))
@@ -144,7 +150,9 @@ def _blind(
 def _lamps(
     sky: Sky, hour: Floats, day: NDArray[np.int64], weekday: NDArray[np.int64], draw: np.random.Generator
 ) -> Floats:
-    kind = draw.choice(["none", "evening", "dusk", "opening", "all-day", "sensor"], p=[0.1, 0.3, 0.15, 0.25, 0.1, 0.1])
+    kind = draw.choice(
+        ["none", "evening", "dusk", "opening", "all-day", "sensor"], p=[0.1, 0.3, 0.15, 0.25, 0.1, 0.1]
+    )
     level = float(np.exp(draw.normal(np.log(45.0), 0.8)))
     outdoors = 110.0 * sky.whole
     jitter = draw.normal(0.0, 0.4, 366)[day]
@@ -154,7 +162,9 @@ def _lamps(
         on, off = draw.uniform(16.5, 19.0), draw.uniform(21.0, 23.9)
         lit = (hour >= on + jitter) & (hour < min(off, 23.9))
     elif kind == "dusk":
-        lit = (outdoors < draw.uniform(500, 6000)) & (hour > 12.0) & (hour < draw.uniform(21.5, 23.9) + jitter)
+        lit = (
+            (outdoors < draw.uniform(500, 6000)) & (hour > 12.0) & (hour < draw.uniform(21.5, 23.9) + jitter)
+        )
     elif kind == "opening":
         closed_day = int(draw.integers(0, 7))
         lit = (hour >= draw.uniform(8.0, 10.5)) & (hour < draw.uniform(16.5, 20.0)) & (weekday != closed_day)
@@ -192,8 +202,9 @@ def _sun_on_sensor(
     turn = np.radians((sky.azimuth - bearing + 180.0) % 360.0 - 180.0)
     elevation = np.radians(sky.elevation)
     front = (np.abs(turn) < 1.5) & (sky.elevation > draw.uniform(3.0, 12.0))
-    side, rise = np.tan(np.where(front, turn, 0.0)), np.tan(np.where(front, elevation, 0.0)) / np.cos(
-        np.where(front, turn, 0.0)
+    side, rise = (
+        np.tan(np.where(front, turn, 0.0)),
+        np.tan(np.where(front, elevation, 0.0)) / np.cos(np.where(front, turn, 0.0)),
     )
     lit = front.copy()
     for y in (depth, depth + reveal):

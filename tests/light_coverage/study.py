@@ -11,7 +11,7 @@ from stillwall.exposure.annual_dose import annual_dose
 from stillwall.exposure.daylight_reference import Location, WindowFace
 from stillwall.exposure.dose_draws import year_dose
 from stillwall.exposure.light_year import LightSite
-from stillwall.exposure.sun_map import SunWindow, WallSun, sun_map
+from stillwall.exposure.sun_on_wall import SunWindow, WallSun, sun_on
 from stillwall.exposure.sun_patch import Window
 from stillwall.record import Channel, Record
 
@@ -60,7 +60,17 @@ def logged(room: SimulatedYear, start_day: int, weeks: int, draw: np.random.Gene
     lux = np.floor(lux / step + 0.5) * step
     times = seconds.astype(np.int64).astype("datetime64[s]")
     channel = Channel(
-        "light", None, "lx", "lx", times, np.maximum(lux, 0.0), np.zeros(count, dtype=bool), (), True, "l", 0.1
+        "light",
+        None,
+        "lx",
+        "lx",
+        times,
+        np.maximum(lux, 0.0),
+        np.zeros(count, dtype=bool),
+        (),
+        True,
+        "l",
+        0.1,
     )
     return Record("wall", {"light": channel})
 
@@ -80,7 +90,10 @@ def believed_site(room: SimulatedYear, *, basis: str) -> LightSite:
         window = Window(room.believed[0], left, right, sill, head, reveal, horizon_deg=6.0, glazed_share=1.0)
         entry = SunWindow(window, "facing", room.depth_m, None)
         wall = WallSun(location, (entry,), room.at_m - 0.2, room.at_m + 0.2, 1.3, 1.7)
-        week = tuple(float(w) for w in sun_map(Record("wall", {}), wall).week_lux_h)
+        week = tuple(
+            float(w)
+            for w in sun_on(Record("wall", {}), wall, room.at_m - 0.1, room.at_m + 0.1, 1.4, 1.6).week_lux_h
+        )
     return LightSite(location, windows, sun_week_lux_h=week, sun_possible=basis == "no-plan")
 
 
@@ -98,8 +111,8 @@ def outcomes(
 ) -> list[Outcome]:
     """One outcome a length for each of ``years`` rooms.
 
-    ``kind`` is ``windows``, ``latitude`` or ``nothing`` (what the survey knows), ``sun`` (sun on the wall, plan
-    known), ``sun-unknown`` (the same, plan unknown) or ``changed`` (the use of a blind changes in the year).
+    ``kind`` is ``windows``, ``latitude`` or ``nothing`` (what the survey knows), ``sun`` (sun on the wall,
+    plan known), ``sun-unknown`` (the same, plan unknown) or ``changed`` (a blind's use changes in the year).
     """
     found = []
     for number in range(years):

@@ -98,14 +98,8 @@ def lit_fraction(elevation_deg: Floats, azimuth_deg: Floats, window: Window, tar
     Rays are parallel, so that the target maps straight on to the opening's plane, where the areas are
     cut; for a target on a side wall the cut is integrated in closed form.
     """
-    cells = Cells(
-        np.array([target.from_m]),
-        np.array([target.to_m]),
-        np.array([target.bottom_m]),
-        np.array([target.top_m]),
-    )
     ray = rays(elevation_deg, azimuth_deg, window)
-    made: Floats = lit_cells(ray, window, target.relation, target.plane_m, cells)[0]
+    made: Floats = lit_cells(ray, window, target.relation, target.plane_m, cells_of(target))[0]
     return made
 
 
@@ -117,6 +111,12 @@ class Cells:
     to_m: Floats
     bottom_m: Floats
     top_m: Floats
+
+
+def cells_of(target: Target) -> Cells:
+    """A target as a single cell."""
+    edges = (target.from_m, target.to_m, target.bottom_m, target.top_m)
+    return Cells(*(np.array([edge]) for edge in edges))
 
 
 def lit_cells(ray: Rays, window: Window, relation: Relation, plane_m: float, cells: Cells) -> Floats:

@@ -12,12 +12,12 @@ from stillwall.draws import Floats
 from stillwall.exposure.light_year import AnnualDose
 from stillwall.exposure.sun_heat import irradiance_of_lux, surface_rise_k
 from stillwall.exposure.sun_in_log import LEAST_SUN_LUX
-from stillwall.exposure.sun_map import LEVELS, SunMap
-from stillwall.hanging import hang
-from stillwall.lighting import LightAt, geometry_of, light_at, map_of
+from stillwall.exposure.sun_on_wall import LEVELS, SunOn
+from stillwall.lighting import LightAt, drawn_between, geometry_of, light_at
 from stillwall.load import Evidence, Load
 from stillwall.reference.sources import Figure
 from stillwall.sun_geometry import SunGeometry
+from stillwall.sun_on_work import sun_on_work
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount
 
@@ -48,7 +48,7 @@ def load(case: Case) -> Load | None:
     logged = annual is not None and annual.sun.found
     if geometry.in_line == 0 and not logged:
         return _without_window(case, geometry, found)
-    mapped = map_of(case)
+    mapped = sun_on_work(case)
     if mapped is None and not logged:
         if found is not None and found.kind == "log" and found.annual.expected_share >= SEEN_ALL:
             return _none_logged(case, found.annual, limit)
@@ -94,16 +94,14 @@ def load(case: Case) -> Load | None:
     )
 
 
-def _by_geometry(case: Case, mapped: SunMap) -> tuple[float, Floats]:
+def _by_geometry(case: Case, mapped: SunOn) -> tuple[float, Floats]:
     """Hours of sun a year at the measured dimensions, and draws of the peak irradiance on the work. [W/m2]"""
-    place = hang(case)
-    hours, peak = mapped.over(place.left_m, place.right_m, place.bottom_m, place.top_m)
     z = case.draws.normal(f"wall:{case.site.place.id}:sun_geometry")
-    return float(hours[LEVELS.index(0.0)]), np.interp(z, LEVELS, peak)
+    return float(mapped.hours[LEVELS.index(0.0)]), np.interp(z, LEVELS, mapped.peak_w_m2)
 
 
 def _denied(
-    case: Case, annual: AnnualDose | None, mapped: SunMap, hours: float
+    case: Case, annual: AnnualDose | None, mapped: SunOn, hours: float
 ) -> tuple[Floats | float, list[str]]:
     """What a log without the sun's mark leaves of the predicted sun, and what to say of it."""
     if annual is None or annual.parts is None or not hours:
@@ -129,7 +127,7 @@ def _denied(
     )
 
 
-def _matched(annual: AnnualDose, mapped: SunMap, hours: float) -> list[str]:
+def _matched(annual: AnnualDose, mapped: SunOn, hours: float) -> list[str]:
     """Whether the sun that the log shows is the one that the windows' geometry predicts."""
     if hours < 1.0 or annual.parts is None:
         return ["the surveyed windows do not explain it: check their places and bearings"]
@@ -215,7 +213,7 @@ def _exchange(case: Case) -> Floats:
     """Exchange of heat between a surface and its room. [W/m2/K]"""
     figure = case.library.figures["sunlight.surface.exchange"]
     low, high = figure.low or figure.value, figure.high or figure.value
-    return case.draws.between("model:sunlight:exchange", low, figure.value, high)
+    return drawn_between(case.draws, "model:sunlight:exchange", low, figure.value, high)
 
 
 def _absorbed(case: Case) -> Floats:
@@ -225,4 +223,4 @@ def _absorbed(case: Case) -> Floats:
     if reflectance is not None:
         return np.full(case.draws.count, 1.0 - reflectance)
     low, high = figure.low or figure.value, figure.high or figure.value
-    return case.draws.between(f"work:{case.work.id}:absorbed", low, figure.value, high)
+    return drawn_between(case.draws, f"work:{case.work.id}:absorbed", low, figure.value, high)

@@ -9,7 +9,7 @@ import numpy as np
 from stillwall.case import Case
 from stillwall.draws import Z90, Floats
 from stillwall.exposure.ultraviolet import logged_ultraviolet, mixed_proportion
-from stillwall.lighting import LightAt, light_at
+from stillwall.lighting import LightAt, drawn_between, light_at
 from stillwall.load import Evidence, Load
 from stillwall.reference.sources import Citation
 from stillwall.sun_geometry import windows_of
@@ -40,9 +40,11 @@ def load(case: Case) -> Load | None:
     found = light_at(case, 365.0)
     glazing = _glazing(case)
     if found is None:
-        daylight = case.draws.between("model:ultraviolet:light", 0.02, 0.5, 5.0)
-        electric = case.draws.between("model:ultraviolet:lamps", 0.02, 0.3, 5.0)
-        lux = case.draws.between(f"wall:{case.site.place.id}:lux", *_span(case, "viewing.light_unknown"))
+        daylight = drawn_between(case.draws, "model:ultraviolet:light", 0.02, 0.5, 5.0)
+        electric = drawn_between(case.draws, "model:ultraviolet:lamps", 0.02, 0.3, 5.0)
+        lux = drawn_between(
+            case.draws, f"wall:{case.site.place.id}:lux", *_span(case, "viewing.light_unknown")
+        )
     else:
         daylight = found.daylight + found.sun
         electric = found.electric
@@ -122,7 +124,7 @@ def _by_kind(case: Case) -> tuple[Floats, Floats, Evidence, str]:
     windows = windows_of(case.survey, case.site.room)
     kinds = {_window_kind(window) for window in windows} or {"unknown"}
     worst = "plain" if "plain" in kinds else ("unknown" if "unknown" in kinds else "filtered")
-    day = case.draws.between(f"wall:{place.id}:uv_window", *_span(case, f"ultraviolet.window.{worst}"))
+    day = drawn_between(case.draws, f"wall:{place.id}:uv_window", *_span(case, f"ultraviolet.window.{worst}"))
     lamps = case.survey.lamps_of(place)
     stated = [lamp.uv_uw_lm for lamp in lamps if lamp.uv_uw_lm is not None]
     lamp_kinds = {lamp.kind for lamp in lamps if lamp.uv_uw_lm is None} or (
@@ -130,7 +132,7 @@ def _by_kind(case: Case) -> tuple[Floats, Floats, Evidence, str]:
     )
     options = [_span(case, f"ultraviolet.lamp.{kind}") for kind in lamp_kinds]
     options += [(0.8 * max(uv, 0.1), max(uv, 0.1), 1.25 * max(uv, 0.1)) for uv in stated]
-    lamp = case.draws.between(f"wall:{place.id}:uv_lamp", *max(options, key=lambda span: span[1]))
+    lamp = drawn_between(case.draws, f"wall:{place.id}:uv_lamp", *max(options, key=lambda span: span[1]))
     words = {
         "plain": "plain window glass",
         "filtered": "filtered windows",
@@ -151,7 +153,7 @@ def _glazing(case: Case) -> Floats:
         return factor
     kind = case.work.glazing or "unknown"
     low, middle, high = _span(case, f"ultraviolet.glazing.{kind}")
-    return case.draws.between(f"work:{case.work.id}:uv_glazing", low, middle, high)
+    return drawn_between(case.draws, f"work:{case.work.id}:uv_glazing", low, middle, high)
 
 
 def _span(case: Case, name: str) -> tuple[float, float, float]:

@@ -8,7 +8,7 @@ from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.viewing import contrast_left, illuminance_for_same_luminance, veiled_share
 from stillwall.hanging import hang
-from stillwall.lighting import geometry_of, light_at
+from stillwall.lighting import drawn_between, geometry_of, light_at
 from stillwall.load import Evidence, Load
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount
@@ -77,14 +77,16 @@ def _reflectance(case: Case) -> tuple[Floats, bool]:
         return np.full(case.draws.count, max(case.work.reflectance, 0.02)), True
     figure = case.medium.reflectance or case.library.figures["viewing.reflectance_unknown"]
     low, high = figure.low or figure.value, figure.high or figure.value
-    return case.draws.between(f"work:{case.work.id}:reflectance", low, figure.value, high), False
+    return drawn_between(case.draws, f"work:{case.work.id}:reflectance", low, figure.value, high), False
 
 
 def _needed(case: Case, reflectance: Floats) -> Floats:
     """Light at which the picture is as bright as a light sheet at the base level, for mixed ages. [lx]"""
     figures = case.library.figures
     eyes = figures["viewing.older_eyes"]
-    age = case.draws.between("model:viewing:eyes", eyes.low or 1.0, eyes.value, eyes.high or eyes.value)
+    age = drawn_between(
+        case.draws, "model:viewing:eyes", eyes.low or 1.0, eyes.value, eyes.high or eyes.value
+    )
     sheet = figures["viewing.light_sheet"].value
     base = illuminance_for_same_luminance(
         figures["viewing.base"].value, sheet, np.minimum(reflectance, sheet)
@@ -100,8 +102,12 @@ def _light_there(case: Case) -> tuple[Floats, Evidence, tuple[str, ...]]:
     found = light_at(case, 365.0)
     if found is None:
         figure = figures["viewing.light_unknown"]
-        there = case.draws.between(
-            f"wall:{case.site.place.id}:lux", figure.low or 1.0, figure.value, figure.high or figure.value
+        there = drawn_between(
+            case.draws,
+            f"wall:{case.site.place.id}:lux",
+            figure.low or 1.0,
+            figure.value,
+            figure.high or figure.value,
         )
         daylight, electric = 0.5 * there, 0.5 * there
         evidence: Evidence = "assumed"
@@ -131,8 +137,12 @@ def _veiled(case: Case, there: Floats, reflectance: Floats) -> Floats:
         return np.zeros(case.draws.count)
     throws = figures["viewing.pane.glass" if glazed else "viewing.pane.varnish"].value
     bright = figures["viewing.pane.window_luminance"]
-    window_cd_m2 = case.draws.between(
-        "model:viewing:window", bright.low or bright.value, bright.value, bright.high or bright.value
+    window_cd_m2 = drawn_between(
+        case.draws,
+        "model:viewing:window",
+        bright.low or bright.value,
+        bright.value,
+        bright.high or bright.value,
     ) * case.factor("viewing", "window")
     contrast = contrast_left(reflectance * there / np.pi, np.asarray(window_cd_m2), throws)
     place = hang(case)

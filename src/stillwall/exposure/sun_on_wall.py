@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,10 +11,10 @@ from numpy.typing import NDArray
 from stillwall.exposure.daylight_reference import Location, zone_offsets_h
 from stillwall.exposure.sky import BEAM_LM_PER_W, SUNSHINE_SHARE, clear_beam_w_m2
 from stillwall.exposure.sun_patch import (
-    Cells,
     Relation,
     Target,
     Window,
+    cells_of,
     facing_cosine,
     lit_cells,
     patch_on_target,
@@ -25,10 +26,8 @@ from stillwall.record import Record
 Floats = NDArray[np.float64]
 
 LEVELS = (-1.645, 0.0, 1.645)
-"""Standard normal points of the room's uncertain dimensions at which the map is drawn."""
+"""Standard normal points of the room's uncertain dimensions at which the sun is traced."""
 STEP_MIN = 20
-CELL_M = 0.35
-MOST_CELLS = 8
 LEAST_LIT = 0.02
 REFERENCE_DAY = 20_454
 """1 January 2026 in days since 1970-01-01; the sun of another year stands within 0.3 degree."""
@@ -108,119 +107,88 @@ class WallSun:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class SunMap:
-    """Direct sun on the cells of a wall over a year of clear skies.
+class SunOn:
+    """Direct sun on a rectangle of a wall over a year.
 
     Attributes
     ----------
-    edges_m, heights_m
-        Edges of the cells along the wall, shape (m + 1,), and up, shape (k + 1,). [m]
-    hours : shape (levels, m, k)
-        Hours a year in which part of the cell is lit under a clear sky.
-    peak_w_m2 : shape (levels, m, k)
-        Greatest irradiance by the beam on the lit part. [W/m2]
-    dose_lux_h : shape (m, k)
-        Expected dose a year, clouds and all, at the measured dimensions. [lx h]
+    hours, peak_w_m2 : shape (levels,)
+        Hours a year in which a part is lit under clear skies, and greatest irradiance of the lit part
+        [W/m2], by :data:`LEVELS` of the uncertain dimensions.
     week_lux_h : shape (52,)
-        The same by week from 1 January, at the middle of the wall, 1.5 m up. [lx h]
+        Expected dose by week from 1 January, clouds and all, at the measured dimensions. [lx h]
+    clock_h
+        First and last hour of the local clock at which it is lit in any season, None where never. [h]
     """
 
-    edges_m: Floats
-    heights_m: Floats
     hours: Floats
     peak_w_m2: Floats
-    dose_lux_h: Floats
     week_lux_h: Floats
     clock_h: tuple[float, float] | None
-    """First and last hour of the local clock at which the middle of the wall is lit, in any season. [h]"""
-
-    def over(self, left_m: float, right_m: float, bottom_m: float, top_m: float) -> tuple[Floats, Floats]:
-        """Hours a year and peak irradiance [W/m2] of the most exposed part of a rectangle, by level."""
-        across = _touched(self.edges_m, left_m, right_m)
-        up = _touched(self.heights_m, bottom_m, top_m)
-        return (
-            self.hours[:, across, up].max(axis=(1, 2)),
-            self.peak_w_m2[:, across, up].max(axis=(1, 2)),
-        )
 
 
-def _touched(edges: Floats, low: float, high: float) -> slice:
-    first = int(np.clip(np.searchsorted(edges, low + 1e-9, side="right") - 1, 0, len(edges) - 2))
-    last = int(np.clip(np.searchsorted(edges, high - 1e-9, side="left"), first + 1, len(edges) - 1))
-    return slice(first, last)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sweep:
+    """The sun of a year: the middle day of every week in steps of 20 min, while it is up."""
+
+    elevation_deg: Floats
+    azimuth_deg: Floats
+    beam_w_m2: Floats
+    week: NDArray[np.int64]
+    clock_h: Floats
 
 
-def sun_map(record: Record, wall: WallSun) -> SunMap:
-    """Direct sun on a wall by geometry alone; the record is not looked at.
-
-    Sweeps the middle day of every week in steps of 20 min. Uncertain dimensions move the opening's
-    edges, all towards more sun or all towards less.
-    """
-    del record
-    edges = _edges(wall.left_m, wall.right_m)
-    heights = _edges(wall.bottom_m, wall.top_m)
-    shape = (len(edges) - 1, len(heights) - 1)
-    hours = np.zeros((len(LEVELS), *shape))
-    peak = np.zeros((len(LEVELS), *shape))
-    dose = np.zeros(shape)
-    week = np.zeros(52)
-    lit_clock: list[float] = []
-    if wall.location.latitude_deg is None:
-        return SunMap(edges, heights, hours, peak, dose, week, None)
+@lru_cache(maxsize=64)
+def _sweep(location: Location) -> _Sweep:
     slots = 1440 // STEP_MIN
     day = REFERENCE_DAY + 7 * np.arange(52)[:, None] + 3
     seconds = (day * 86_400.0 + (np.arange(slots) + 0.5) * STEP_MIN * 60.0).ravel()
-    sun = sun_position(seconds, wall.location.latitude_deg, wall.location.longitude_deg or 0.0)
-    high = sun.elevation_deg > 0.5
-    elevation, azimuth = sun.elevation_deg[high], sun.azimuth_deg[high]
-    beam = clear_beam_w_m2(elevation)
-    number = np.repeat(np.arange(52), slots)[high]
-    clock_h = _clock_h(seconds[high], wall.location)
+    sun = sun_position(seconds, location.latitude_deg or 0.0, location.longitude_deg or 0.0)
+    up = sun.elevation_deg > 0.5
+    elevation = sun.elevation_deg[up]
+    week = np.repeat(np.arange(52), slots)[up]
+    clock_h = _clock_h(seconds[up], location)
+    return _Sweep(elevation, sun.azimuth_deg[up], clear_beam_w_m2(elevation), week, clock_h)
+
+
+def sun_on(
+    record: Record, wall: WallSun, left_m: float, right_m: float, bottom_m: float, top_m: float
+) -> SunOn:
+    """Direct sun on a rectangle of a wall by geometry alone; the record is not looked at.
+
+    The rectangle is given from the wall's left corner and the floor. Uncertain dimensions move the
+    openings' edges, all towards more sun or all towards less.
+    """
+    del record
+    hours, peak, week = np.zeros(len(LEVELS)), np.zeros(len(LEVELS)), np.zeros(52)
+    if wall.location.latitude_deg is None:
+        return SunOn(hours, peak, week, None)
+    sweep = _sweep(wall.location)
     step_h = 7.0 * STEP_MIN / 60.0 * 365.0 / 364.0
+    measured = np.zeros(len(sweep.week), dtype=bool)
     for level, z in enumerate(LEVELS):
-        any_lit = np.zeros((shape[0] * shape[1], len(elevation)), dtype=bool)
+        any_lit = np.zeros(len(sweep.week), dtype=bool)
         for entry in wall.windows:
             window = entry.varied(z)
-            ray = rays(elevation, azimuth, window)
-            here = np.flatnonzero(ray.enters)
-            if len(here) == 0 or window.right_m <= window.left_m or window.head_m <= window.sill_m:
+            if window.right_m <= window.left_m or window.head_m <= window.sill_m:
                 continue
-            ray = rays(elevation[here], azimuth[here], window)
-            lit = lit_cells(ray, window, entry.relation, entry.plane_m, _grid(edges, heights, entry))
-            drawn = _shade_factor(entry.shade, clock_h[here])
-            w_m2 = beam[here] * window.transmittance * facing_cosine(ray, entry.relation) * drawn
+            ray = rays(sweep.elevation_deg, sweep.azimuth_deg, window)
+            target = entry.target(left_m, right_m, bottom_m, top_m)
+            lit = lit_cells(ray, window, entry.relation, entry.plane_m, cells_of(target))[0]
+            drawn = _shade_factor(entry.shade, sweep.clock_h)
+            w_m2 = sweep.beam_w_m2 * window.transmittance * facing_cosine(ray, entry.relation) * drawn
             some = lit > LEAST_LIT
-            any_lit[:, here] |= some & (drawn > 0.05)
-            peak[level] = np.maximum(peak[level], np.where(some, w_m2, 0.0).max(axis=1).reshape(shape))
+            any_lit |= some & (drawn > 0.05)
+            peak[level] = max(peak[level], float(np.where(some, w_m2, 0.0).max()))
             if z == 0.0:
-                lux = w_m2 * BEAM_LM_PER_W * SUNSHINE_SHARE * window.glazed_share
-                dose += (lit * lux).sum(axis=1).reshape(shape) * step_h
-                middle = entry.target(
-                    0.5 * (wall.left_m + wall.right_m) - 0.1,
-                    0.5 * (wall.left_m + wall.right_m) + 0.1,
-                    1.4,
-                    1.6,
-                )
-                cell = Cells(*(np.array([x]) for x in (middle.from_m, middle.to_m, 1.4, 1.6)))
-                at_middle = lit_cells(ray, window, entry.relation, entry.plane_m, cell)[0]
-                lit_clock.extend(clock_h[here][at_middle > LEAST_LIT])
-                week += np.bincount(number[here], weights=at_middle * lux, minlength=52) * step_h
-        hours[level] = any_lit.sum(axis=1).reshape(shape) * step_h
-    clock = (float(min(lit_clock)), float(max(lit_clock))) if lit_clock else None
-    return SunMap(edges, heights, hours, peak, dose, week, clock)
-
-
-def _edges(low: float, high: float) -> Floats:
-    count = int(np.clip(round((high - low) / CELL_M), 2, MOST_CELLS))
-    return np.linspace(low, high, count + 1)
-
-
-def _grid(edges: Floats, heights: Floats, entry: SunWindow) -> Cells:
-    left, bottom = (grid.ravel() for grid in np.meshgrid(edges[:-1], heights[:-1], indexing="ij"))
-    right, top = (grid.ravel() for grid in np.meshgrid(edges[1:], heights[1:], indexing="ij"))
-    if entry.mirror_m is None:
-        return Cells(left, right, bottom, top)
-    return Cells(entry.mirror_m - right, entry.mirror_m - left, bottom, top)
+                lux = lit * w_m2 * BEAM_LM_PER_W * SUNSHINE_SHARE * window.glazed_share
+                week += np.bincount(sweep.week, weights=lux, minlength=52) * step_h
+        hours[level] = any_lit.sum() * step_h
+        if z == 0.0:
+            measured = any_lit
+    lit_clock = sweep.clock_h[measured]
+    clock = (float(lit_clock.min()), float(lit_clock.max())) if len(lit_clock) else None
+    return SunOn(hours, peak, week, clock)
 
 
 def _shade_factor(shade: Shade | None, clock_h: Floats) -> Floats:
@@ -305,9 +273,8 @@ def sun_calendar(
         shares = []
         for entry in wall.windows:
             target = entry.target(left_m, right_m, bottom_m, top_m)
-            cell = Cells(*(np.array([x]) for x in (target.from_m, target.to_m, bottom_m, top_m)))
             ray = rays(elevation, azimuth, entry.window)
-            lit_here = lit_cells(ray, entry.window, entry.relation, entry.plane_m, cell)[0]
+            lit_here = lit_cells(ray, entry.window, entry.relation, entry.plane_m, cells_of(target))[0]
             shares.append(np.where(_shade_factor(entry.shade, clock_h) > 0.05, lit_here, 0.0))
         lit[high] = np.minimum(sum(shares[1:], start=shares[0]), 1.0)
     return SunCalendar(first_day, lit.reshape(days, slots))
