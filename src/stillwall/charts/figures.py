@@ -37,6 +37,10 @@ HAZARD_WORDS = {
 }
 
 
+SPELT = frozenset({"m", "kg", "degC", "K", "%", "%RH", "lx h"})
+"""Units that are shown with both figures, since they may be shown in others."""
+
+
 def hazard_words(hazard: str) -> str:
     """A hazard as people say it."""
     return HAZARD_WORDS.get(hazard, hazard.replace("_", " "))
@@ -108,4 +112,7 @@ def against(load: Load, system: System) -> str:
         return "not known"
     if load.exposure is None or load.allowance is None:
         return f"load {show_ratio(load.ratio or 0.0)}"
-    return f"{show_amount(load.exposure, system)} against {show_amount(load.allowance, system)}"
+    exposure, allowance = (show_amount(each, system) for each in (load.exposure, load.allowance))
+    if load.exposure.unit == load.allowance.unit and load.exposure.unit not in SPELT:
+        exposure = exposure.removesuffix(load.exposure.unit).rstrip()
+    return f"{exposure} against {allowance}"

@@ -151,14 +151,18 @@ def _ticks(ax: Axes, view: SeriesView, at: Floats, *, compact: bool) -> None:
 
 def _label_bands(ax: Axes, view: SeriesView) -> None:
     for band in view.bands:
-        spot = _emptiest(view, band)
+        if len(band.times) < 3:
+            spot, place, align = -1, float(ax.get_xlim()[1]), "right"
+        else:
+            spot = _emptiest(view, band)
+            place, align = float(mdates.date2num(band.times[spot])), "center"
         ax.text(
-            float(mdates.date2num(band.times[spot])),
+            place,
             float(band.high[spot]),
             band.label,
             color=LIMIT,
             fontsize=SMALL_PT,
-            ha="center",
+            ha=align,
             va="bottom",
             zorder=5,
         )

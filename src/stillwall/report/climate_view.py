@@ -9,12 +9,17 @@ import numpy as np
 from stillwall.assess import Placed
 from stillwall.charts.series import BandLine, DayRange, SeriesView, day_ranges, series_drawing
 from stillwall.charts.theme import Drawing
-from stillwall.record import Role
-from stillwall.reference.guidelines import Band
+from stillwall.exposure.own_history import own_history
+from stillwall.record import Record, Role
 
 QUANTITIES: tuple[tuple[Role, str, str, str], ...] = (
     ("humidity", "Humidity", "Is the room steady? Humidity, day by day", "%RH"),
     ("temperature", "Temperature", "Temperature, day by day", "°C"),
+)
+
+OWN_BAND = (
+    " The band is that of EN 15757:2010 about the room's 30-day mean, shown as information: it approves "
+    "any steady room, so no load is judged by it."
 )
 
 
@@ -26,19 +31,31 @@ def climate_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawin
         if channel is None or len(channel.times) < 2:
             continue
         days = day_ranges(channel)
-        band = getattr(placed.case.guideline, role)
-        lines = tuple(_flat(days, band, placed.case.guideline.title))
+        own = _own_history(record) if role == "humidity" else None
+        lines = (own,) if own is not None else tuple(_flat(days, placed, role))
         view = SeriesView(title=title, unit=unit, days=days, bands=lines, share_recorded=channel.coverage)
         whose = "the room's logger" if role in record.from_room else "this place's own logger"
         caption = (
             f"Daily range in slate, brown where it leaves the band. From {whose}; "
-            f"{channel.coverage * 100:.0f} % of the span recorded."
+            f"{channel.coverage * 100:.0f} % of the span recorded.{OWN_BAND if own is not None else ''}"
         )
         yield heading, series_drawing(view, prefix=f"{prefix}-{role}"), caption
 
 
-def _flat(days: DayRange, band: Band | None, label: str) -> Iterator[BandLine]:
+def _own_history(record: Record) -> BandLine | None:
+    """The room's own-history band, where the record is long enough for it."""
+    found = own_history(record)
+    if found is None or not found.long_enough or len(found.day_s) < 3:
+        return None
+    times = found.day_s.astype("datetime64[s]").astype("datetime64[D]")
+    mean = found.day_mean
+    return BandLine(times, mean + found.lower, mean + found.upper, "the room's own-history band", mean)
+
+
+def _flat(days: DayRange, placed: Placed, role: Role) -> Iterator[BandLine]:
+    guideline = placed.case.guideline
+    band = {"humidity": guideline.humidity, "temperature": guideline.temperature}[role]
     if band is None or band.low is None or band.high is None or not len(days.days):
         return
     ends = days.days[[0, -1]]
-    yield BandLine(ends, np.full(2, band.low), np.full(2, band.high), label)
+    yield BandLine(ends, np.full(2, band.low), np.full(2, band.high), guideline.title)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import importlib.metadata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stillwall.assess import OpenSurvey, WorkRanking
 from stillwall.charts.figures import hazard_words, show_chance
@@ -141,6 +141,11 @@ def make_page(
         place_section(by_id[name], ranking.by_place[name], opened, anchor=f"place-{by_id[name].rank}")
         for name in wanted
     )
+    shared = _shared_cautions(sections)
+    sections = tuple(
+        replace(section, cautions=tuple(each for each in section.cautions if each not in shared))
+        for section in sections
+    )
     anchors = {name: f"place-{by_id[name].rank}" for name in wanted}
     rows = tuple(_row(ranking, name, anchors.get(name, "")) for name in by_id)
     return Page(
@@ -158,7 +163,7 @@ def make_page(
         moves=moves,
         accepted=tuple(_accepted(survey)),
         method=_method(ranking),
-        cautions=_cautions(ranking),
+        cautions=_cautions(ranking, shared),
         sources=_sources(ranking),
         inputs=_inputs(opened),
         particulars=_particulars(ranking, command),
@@ -244,12 +249,17 @@ def _method(ranking: WorkRanking) -> tuple[str, ...]:
     )
 
 
-def _cautions(ranking: WorkRanking) -> tuple[str, ...]:
-    said = [SCREENING]
-    for placed in ranking.by_place.values():
-        said += placed.judged.cautions
-        if placed.problem:
-            said.append(f"A log could not be used: {placed.problem}")
+def _shared_cautions(sections: tuple[Section, ...]) -> tuple[str, ...]:
+    """Cautions that hold for every place that is drawn, to be said once."""
+    if len(sections) < 2:
+        return ()
+    first, *rest = sections
+    return tuple(each for each in first.cautions if all(each in section.cautions for section in rest))
+
+
+def _cautions(ranking: WorkRanking, shared: tuple[str, ...]) -> tuple[str, ...]:
+    problems = [placed.problem for placed in ranking.by_place.values() if placed.problem]
+    said = [SCREENING, *shared, *(f"A log could not be used: {problem}" for problem in problems)]
     return tuple(dict.fromkeys(said))
 
 

@@ -1,54 +1,93 @@
-"""Light of a place as it is drawn: by hour and day, and the dose against its budget."""
+"""Light of a place as it is drawn: by hour and day, when the sun lands, the dose against its budget."""
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stillwall.assess import Placed
 from stillwall.charts.carpet import CarpetView, carpet_drawing
+from stillwall.charts.dose import DoseView, dose_drawing
+from stillwall.charts.figures import significant
 from stillwall.charts.theme import Drawing
-from stillwall.record import Channel
+from stillwall.exposure.light_carpet import light_carpet
+from stillwall.exposure.sun_on_wall import LEAST_LIT, SunCalendar
+from stillwall.lighting import dose_fan, sun_calendar_of
 
-SLOTS = 96
-"""Slots of a day in the carpet: quarters of an hour."""
+MOST_SLOTS = 96
+EPOCH = dt.date(1970, 1, 1)
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def light_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawing, str]]:
     """Heading, drawing and caption for what is known of the light."""
-    channel = placed.case.site.record.get("light")
-    if channel is None or len(channel.times) < 2:
-        return
-    view = carpet(channel)
-    yield (
-        "When is it light? Illuminance by hour and day",
-        carpet_drawing(view, prefix=f"{prefix}-light"),
-        "Darker is more light, from 10 to 5,000 lx; paper where nothing was read.",
-    )
+    case = placed.case
+    channel = case.site.record.get("light")
+    calendar = sun_calendar_of(case)
+    if channel is not None and len(channel.times) > 1:
+        slots = int(np.clip(86_400 // max(channel.step_s, 1.0), 24, MOST_SLOTS))
+        carpet = light_carpet(case.site.record, slots)
+        if carpet is not None:
+            sun = None if calendar is None else _over(calendar, carpet.first_day, len(carpet.lux))
+            yield (
+                "When is it light? Illuminance by hour and day",
+                carpet_drawing(CarpetView(carpet.first_day, carpet.lux, sun), prefix=f"{prefix}-light"),
+                " ".join(
+                    (
+                        "Darker is more light, from 10 to 5,000 lx; paper where nothing was read.",
+                        sun_words(calendar),
+                    )
+                ),
+            )
+    fan = dose_fan(case)
+    budget = next((load.allowance for load in placed.judged.loads if load.hazard == "light_dose"), None)
+    if fan is not None and budget is not None and len(fan.days) > 1:
+        view = DoseView(
+            days=fan.days,
+            low=fan.low,
+            median=fan.median,
+            high=fan.high,
+            budget_lux_h=budget.value,
+            budget_words=f"allowance, {significant(budget.value / 1000)} klx h",
+        )
+        yield (
+            "Will the light stay within its budget?",
+            dose_drawing(view, prefix=f"{prefix}-dose"),
+            "Dose from the first day of the stay on: best estimate and 90 % fan.",
+        )
 
 
-def carpet(channel: Channel) -> CarpetView:
-    """Greatest illuminance of each quarter of an hour, so that no peak is lost."""
-    times, values = channel.kept
-    day = times.astype("datetime64[D]")
-    first = day[0]
-    row = (day - first).astype(np.int64)
-    slot = ((times - day).astype("timedelta64[s]").astype(np.int64) * SLOTS) // 86_400
-    lux = np.full((int(row[-1]) + 1, SLOTS), -np.inf)
-    np.maximum.at(lux, (row, slot), values)
-    lux[np.isinf(lux)] = np.nan
-    step = max(1, round(channel.step_s / (86_400 / SLOTS)))
-    return CarpetView(first_day=first, lux=_spread(lux, step), clock="UTC" if channel.utc else "local time")
+def _over(calendar: SunCalendar, first_day: np.datetime64, days: int) -> NDArray[np.bool_]:
+    """Whether the sun lands on each day and slot of a carpet; a calendar year stands for every year."""
+    start = int(first_day.astype("datetime64[D]").astype(np.int64))
+    row = (start + np.arange(days) - calendar.first_day) % len(calendar.lit)
+    lit: NDArray[np.bool_] = calendar.lit[row] > LEAST_LIT
+    return lit
 
 
-def _spread(
-    lux: np.ndarray[tuple[int, int], np.dtype[np.float64]], slots: int
-) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-    """Carry each reading to the slots up to the next one, for logs coarser than a slot."""
-    made = lux.copy()
-    for back in range(1, min(slots, SLOTS)):
-        earlier = np.full_like(lux, np.nan)
-        earlier[:, back:] = lux[:, :-back]
-        made = np.where(np.isnan(made), earlier, made)
-    return made
+def sun_words(calendar: SunCalendar | None) -> str:
+    """When the sun lands on the work, by its spells: ``15:40 to 16:25, 3 Feb to 9 Apr``."""
+    if calendar is None:
+        return "No window is surveyed from which the sun could be followed."
+    spells = calendar.spells()
+    if not spells:
+        return "By the windows surveyed, no sun lands on the work."
+    told = [
+        f"{_clock(early)} to {_clock(late)}, {_day(first)} to {_day(last)}"
+        for first, last, early, late in spells[:3]
+    ]
+    more = " and at other times" if len(spells) > 3 else ""
+    return f"Outlined: sun on the work under a clear sky, {'; '.join(told)}{more}."
+
+
+def _clock(hour: float) -> str:
+    minutes = round(hour * 60)
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
+def _day(day: int) -> str:
+    date = EPOCH + dt.timedelta(days=day)
+    return f"{date.day} {MONTHS[date.month - 1]}"
