@@ -9,6 +9,7 @@ from stillwall.charts.wall import Box, Feature, FeatureKind, WallView, Zone
 from stillwall.hanging import Hanging, hang
 from stillwall.load import Load
 from stillwall.report.words import place_name
+from stillwall.sun_on_work import patches_of
 from stillwall.survey.features import DOORS, HeatSource, Opening
 from stillwall.survey.places import Wall
 from stillwall.survey.room_sides import heat_sources_in, opening_size, openings_in
@@ -45,8 +46,16 @@ def wall_view(placed: Placed) -> WallView | None:
         picture_rail_m=wall.picture_rail_m,
         zones=tuple(_zones(placed.judged.loads, wall, survey, length, height)),
         features=tuple(features),
+        sun=_sun(placed),
+        sun_label="sun on the wall",
         assumed=hanging.missing,
     )
+
+
+def _sun(placed: Placed) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """The largest patch of sun that can lie on the work, by geometry."""
+    patches = patches_of(placed.case, 1)
+    return tuple(corners for patch in patches for corners in patch.corners_m)
 
 
 def _image(placed: Placed, hanging: Hanging) -> Box | None:
