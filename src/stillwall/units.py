@@ -206,7 +206,7 @@ def parse_quantity(text: str, kind: str) -> float:
     rest = text.translate(_GLYPHS).strip()
     sign = -1.0 if rest.startswith("-") else 1.0
     rest = rest[1:].lstrip() if rest[:1] in ("+", "-") else rest
-    total, terms = 0.0, 0
+    total, terms, coarser = 0.0, 0, math.inf
     while rest or not terms:
         match = _NUMBER.match(rest)
         if match is None:
@@ -219,6 +219,12 @@ def parse_quantity(text: str, kind: str) -> float:
             unit = word[0] if word else rest
         rest = rest[len(unit) :].lstrip()
         slope, intercept = _line(_unit(unit, kind, text), kind)
+        if slope >= coarser:
+            found = f"{_shown(text)} has its units out of order"
+            raise QuantityError(
+                found, "the larger unit first, such as '6 ft 2 in'", "write one quantity only"
+            )
+        coarser = slope
         total += value * slope + (intercept if terms == 0 and sign > 0 else 0.0)
         total -= intercept if sign < 0 else 0.0
         terms += 1
@@ -255,8 +261,9 @@ def _article(kind: str) -> str:
 def parse_size(text: str) -> Size:
     """Read ``"6 ft x 8 ft"`` or ``"30 x 40 in"``: height by width (by depth), height first.
 
-    A part without a unit takes the unit of the last part. Words such as ``high``, ``wide`` and ``deep``
-    are read where they say the same order, and refused where they say another.
+    A part without a unit takes the unit of the last part, where that has but one. Words such as
+    ``high``, ``wide`` and ``deep`` are read where they say the same order, and refused where they say
+    another.
     QuantityError as for :func:`parse_quantity`; also where there are not two or three parts, or where
     one is not above zero.
     """
@@ -288,13 +295,11 @@ def _sides(text: str, order: tuple[str, ...], example: str) -> list[float]:
     for place, part in enumerate(parts):
         labels.append(_label(part))
         parts[place] = _LABEL.sub("", part).strip()
-    unit = re.search(r"[A-Za-z\"'][A-Za-z\"'.\s]*$", parts[-1])
-    if unit is None:
+    unit = re.search(r"(?<=[\d\s])[A-Za-z\"'][A-Za-z\"'.\s]*$", parts[-1])
+    lone = [part for part in parts if not re.search(r"[A-Za-z\"']", part)]
+    if unit is None or (lone and re.search(r"[A-Za-z\"']", parts[-1][: unit.start()])):
         raise QuantityError(f"{_shown(text)} has no unit", wanted, f"add the unit, as in {example!r}")
-    metres = [
-        parse_quantity(part if re.search(r"[A-Za-z\"']", part) else f"{part} {unit[0]}", "length")
-        for part in parts
-    ]
+    metres = [parse_quantity(f"{part} {unit[0]}" if part in lone else part, "length") for part in parts]
     said = [label for label in labels if label]
     if any(label and label != meant for label, meant in zip(labels, order, strict=False)):
         right = (

@@ -9,7 +9,7 @@ import pytest
 
 from stillwall.errors import SurveyError
 from stillwall.survey.read import MOST_FAULTS, read_survey
-from tests.survey.folders import LIBRARY, SMALL, faults, only, survey
+from tests.survey.folders import LIBRARY, SMALL, faults, only, survey, written
 
 
 @pytest.mark.parametrize(
@@ -81,6 +81,17 @@ def test_no_survey_in_the_folder(tmp_path: Path) -> None:
         read_survey(tmp_path / "gone", library=LIBRARY)
     assert "no such file" in caught.value.faults[0].found
     assert "stillwall start" in caught.value.faults[0].fix
+
+
+def test_the_file_in_place_of_its_folder(tmp_path: Path) -> None:
+    written(tmp_path, SMALL)
+    with pytest.raises(SurveyError) as caught:
+        read_survey(tmp_path / "survey.toml", library=LIBRARY)
+    assert "name its folder" in caught.value.faults[0].fix
+
+
+def test_endless_text_is_refused(tmp_path: Path) -> None:
+    assert "characters" in only(tmp_path, SMALL + f'title = "{"x" * 20_000}"\n').found
 
 
 def test_a_survey_that_is_not_utf8_says_on_which_line(tmp_path: Path) -> None:

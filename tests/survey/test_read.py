@@ -245,7 +245,8 @@ def _facts() -> list[int]:
             key.isidentifier()
             and key not in IDENTITY.get(table, set())
             and not line.endswith("[")
-            and (table, key) not in {("opening", "room"), ("opening", "wall"), ("wall.stair", key)}
+            and (table, key)
+            not in {("opening", "room"), ("opening", "wall"), ("lamp", "wall"), ("wall.stair", key)}
         ):
             found.append(index)
     return found

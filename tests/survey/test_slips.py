@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.survey.folders import SMALL, only
+from tests.survey.folders import SMALL, only, survey
 
 
 def end(table: str, *lines: str) -> str:
@@ -150,7 +150,13 @@ WRONG = [
         "closed hours",
     ),
     ("heat_source", ('id = "h"', 'room = "hall"', 'kind = "fire"'), "kind", "'fire'", "'gas_fire'"),
-    ("lamp", ('id = "l"', 'kind = "led"', "hours_per_day = 25"), "hours_per_day", "25 hours a day", ""),
+    (
+        "lamp",
+        ('id = "l"', 'kind = "led"', 'room = "hall"', "hours_per_day = 25"),
+        "hours_per_day",
+        "25 hours a day",
+        "",
+    ),
     ("route", ('id = "r"', 'from = "outside"', 'to = "hal"'), "to", "unknown room", "'hall'"),
     ("work", (*WORK, 'now_at = "hall-nroth"'), "now_at", "unknown place", "'hall-north'"),
     ("work", (*WORK, 'history = "hall-nroth"'), "history", "unknown place", "'hall-north'"),
@@ -206,6 +212,27 @@ WRONG = [
         "unknown work",
         "'lime-avenue'",
     ),
+    ("lamp", ('id = "l"', 'kind = "led"'), "", "neither room nor wall", "add room"),
+    ("room", ('id = "x"', 'building = "orangery"', "bags_share = 5"), "bags_share", "part of a whole", "5 %"),
+    ("room", ('id = "x"', 'building = "orangery"', 'bags_share = "a few"'), "bags_share", "not a number", ""),
+    ("wall", (*WALL, "free_from = 0026-01-01"), "free_from", "far from our time", "year"),
+    ("wall", (*WALL, "people_per_day = 1e300"), "people_per_day", "1e+300", ""),
+    ("wall", (*WALL, 'height = "2 in 6 ft"'), "height", "out of order", "one quantity"),
+    ("work", (*WORK, 'framed = "5 x 4 ft 6 in"'), "framed", "no unit", "add the unit"),
+    (
+        "work",
+        (*WORK, 'framed = "5 x 4 x 1 ft"', 'depth = "4 in"'),
+        "depth",
+        "not that of framed",
+        "delete one",
+    ),
+    (
+        "heat_source",
+        ('id = "h"', 'room = "annexe"', 'kind = "hearth"', 'below_wall = "hall-north"'),
+        "room",
+        "unknown room",
+        "",
+    ),
 ]
 
 
@@ -223,3 +250,27 @@ def test_a_slip_is_one_fault_with_line_key_and_remedy(
     assert shown.startswith(first_word) or (says.startswith("no ") and shown == f"[[{table}]]")
     assert says in fault.found
     assert advice in fault.fix
+
+
+def test_a_wall_above_a_source_of_another_room(tmp_path: Path) -> None:
+    rooms = '[[room]]\nid = "annexe"\nbuilding = "orangery"\n'
+    source = '[[heat_source]]\nid = "h"\nroom = "{}"\nkind = "hearth"\nbelow_wall = "hall-north"\n'
+    fault = only(tmp_path, SMALL + rooms + source.format("annexe"))
+    assert fault.where.endswith("heat_source 'h'.below_wall")
+    assert "in room 'hall'" in fault.found
+    assert survey(tmp_path, SMALL + rooms + source.format("hall")).heat_sources
+
+
+def test_a_work_in_two_places(tmp_path: Path) -> None:
+    pedestal = '[[pedestal]]\nid = "p{}"\nroom = "hall"\nwork = "lime-avenue"\n'
+    hangs = SMALL + 'now_at = "hall-north"\n'
+    assert "is at 'hall-north'" in only(tmp_path, hangs + pedestal.format(1)).found
+    assert "is at 'p1'" in only(tmp_path, SMALL + pedestal.format(1) + pedestal.format(2)).found
+    assert survey(tmp_path, SMALL + 'now_at = "p1"\n' + pedestal.format(1)).pedestals
+
+
+def test_a_share_may_be_a_percentage_and_a_depth_the_third_number(tmp_path: Path) -> None:
+    text = SMALL.replace('building = "orangery"\n', 'building = "orangery"\nchildren_share = "5 %"\n')
+    read = survey(tmp_path, text + 'framed = "5 ft x 4 ft x 6 in"\n')
+    assert read.rooms["hall"].children_share == pytest.approx(0.05)
+    assert read.works["lime-avenue"].depth_m == pytest.approx(0.1524)

@@ -11,7 +11,7 @@ from typing import Any
 
 from stillwall.errors import Fault
 from stillwall.record import ROLES
-from stillwall.survey.features import Opening
+from stillwall.survey.features import Lamp, Opening
 from stillwall.survey.loggers import LoggerSettings
 from stillwall.survey.names import Nearest
 from stillwall.survey.places import Building, Pedestal, Room, Wall
@@ -92,6 +92,11 @@ def _work(entry: Work, given: Given, origin: Origin) -> Iterator[Fault]:
                 "the outer edge of the frame, height x width",
                 "measure the frame, and check that both sizes say the height first",
             )
+    deep = None if entry.framed is None else entry.framed.depth_m
+    if deep is not None and entry.depth_m is not None and abs(deep - entry.depth_m) > _TOLERANCE_M:
+        yield Fault(
+            origin.where("depth"), "depth is not that of framed", "one depth", "delete one of the two"
+        )
     if entry.dose_spent is not None:
         yield from _order(entry.dose_spent.since, entry.dose_spent.to, "since", "to", origin, ("dose_spent",))
     if entry.lender is not None:
@@ -146,6 +151,12 @@ def _logger(entry: LoggerSettings, given: Given, origin: Origin) -> Iterator[Fau
     if entry.zone is not None and not re.fullmatch(r"Z|[+-](?:0\d|1[0-4]):[0-5]\d", entry.zone):
         yield from zone_faults(entry.zone, origin, "zone")
     yield from _order(entry.calibrated_on, entry.calibration_due, "calibrated_on", "calibration_due", origin)
+
+
+@contradictions.register
+def _lamp(entry: Lamp, given: Given, origin: Origin) -> Iterator[Fault]:
+    if "room" not in given and "wall" not in given:
+        yield Fault(origin.where(), "neither room nor wall", "where it is", "add room, with its id")
 
 
 def zone_faults(name: str, origin: Origin, *keys: str) -> Iterator[Fault]:

@@ -64,6 +64,8 @@ class Document:
 def read_document(path: Path) -> Document:
     """Read a TOML file; what is wrong with its text is in ``faults``, never raised."""
     name = path.name
+    if path.parent.is_file():
+        return _unreadable(str(path.parent), "this is a file", "the folder of a survey", "name its folder")
     if not path.is_file():
         return _unreadable(
             str(path),

@@ -71,6 +71,8 @@ class Entries:
             self.faults.append(Fault(origin.where(), "this is not a table", "a table", fix))
             return read_row(model, {}, origin, self.nearest)[0]
         read, faults = read_row(model, given, origin, self.nearest)
+        if isinstance(read, Work) and read.depth_m is None and read.framed is not None:
+            read = replace(read, depth_m=read.framed.depth_m)
         self.faults += faults
         self.by_table.setdefault(table, []).append(Entry(table, given, origin, read))
         return read

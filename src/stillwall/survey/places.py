@@ -63,6 +63,7 @@ WallBuild = Literal[
     "unknown",
 ]
 Side = Literal["north", "east", "south", "west"]
+Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +96,8 @@ class Building:
     timezone: str | None = None
     use: BuildingUse | None = None
     open_days: Annotated[Number, Field(ge=0, le=366)] | None = None
+    closed_on: tuple[Weekday, ...] = ()
+    """Weekdays on which nothing can be moved in or out."""
     open_hours: DailyHours | None = None
     heating_season: YearSpan | None = None
     outdoor_logs: Logs = ()

@@ -121,12 +121,22 @@ def _sides(value: Any, wanted: str, parse: Any) -> Any:
     return size
 
 
+def _of_our_time(value: dt.date) -> dt.date:
+    if not 1800 <= value.year < 2200:
+        raise UnusableError(f"{value} is far from our time", "1800 to 2199", "check the year")
+    return value
+
+
 def _date(value: Any) -> Any:
-    if value is None or (isinstance(value, dt.date) and not isinstance(value, dt.datetime)):
-        return value
+    if value is None:
+        return None
+    if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
+        return _of_our_time(value)
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value.strip()):
         try:
-            return dt.date.fromisoformat(value.strip())
+            return _of_our_time(dt.date.fromisoformat(value.strip()))
+        except UnusableError:
+            raise
         except ValueError as error:
             raise UnusableError(
                 f"{value!r} is a date that does not exist",
@@ -139,14 +149,18 @@ def _date(value: Any) -> Any:
 
 
 def _moment(value: Any) -> Any:
-    if value is None or isinstance(value, dt.datetime):
-        return value
+    if value is None:
+        return None
+    if isinstance(value, dt.datetime):
+        return _of_our_time(value)
     wanted = "date and time, such as '2026-03-04 14:10'"
     if isinstance(value, str) and re.fullmatch(
         r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d)?(Z|[+-]\d\d:\d\d)?", value.strip()
     ):
         try:
-            return dt.datetime.fromisoformat(value.strip())
+            return _of_our_time(dt.datetime.fromisoformat(value.strip()))
+        except UnusableError:
+            raise
         except ValueError as error:
             raise UnusableError(
                 f"{value!r} is a moment that does not exist", wanted, "check the day, the month and the time"
@@ -185,6 +199,16 @@ def _figure(value: Any) -> Any:
         raise UnusableError(
             f"{_shown(value)} is not a finite number", "a number, such as 40", "leave out what is not known"
         )
+    return number
+
+
+def _share(value: Any) -> Any:
+    if isinstance(value, str):
+        return _quantity(value, "humidity", lowest=0.0) / 100
+    number = _figure(value)
+    if number is not None and not 0 <= number <= 1:
+        fix = f"write {number / 100:g} or '{number:g} %'" if 1 < number <= 100 else "count it again"
+        raise UnusableError(f"{_shown(value)} is no part of a whole", "0 to 1, or a percentage", fix)
     return number
 
 
@@ -251,8 +275,9 @@ YesNo = Annotated[bool, BeforeValidator(_yes_no)]
 """true or false, or the words yes and no."""
 Number = Annotated[float, BeforeValidator(_figure)]
 Whole = Annotated[int, BeforeValidator(_whole)]
-Share = Annotated[Number, Field(ge=0, le=1)]
-Count = Annotated[Number, Field(ge=0)]
+Share = Annotated[float, BeforeValidator(_share)]
+"""0 to 1, or text such as ``"20 %"``."""
+Count = Annotated[Number, Field(ge=0, le=1e7)]
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]*$", max_length=80)]
 Words = Annotated[tuple[str, ...], BeforeValidator(one_or_many)]
 """A list of words; one may stand without its brackets."""

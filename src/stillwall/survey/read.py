@@ -9,13 +9,14 @@ from typing import Any
 
 from stillwall.errors import Fault, SurveyError
 from stillwall.reference.library import Library, load_library
+from stillwall.survey.across import across
 from stillwall.survey.contradictions import contradictions
 from stillwall.survey.document import Key, read_document
 from stillwall.survey.entries import NAMELESS, Entries, Entry, read_entries
 from stillwall.survey.paths import file_inside
 from stillwall.survey.quantities import UnusableError
 from stillwall.survey.references import SIDES, names_log, reference_faults
-from stillwall.survey.rows import Origin, plain, unprintable
+from stillwall.survey.rows import Origin, plain, unfit_text
 from stillwall.survey.survey import Survey
 
 SURVEY_FILE = "survey.toml"
@@ -56,7 +57,8 @@ def read_survey(folder: Path, *, library: Library | None = None) -> Survey:
     for entry in entries.all():
         faults += reference_faults(entry.table, entry.given, entry.origin, known, entries.nearest)
         faults += contradictions(entry.read, entry.given, entry.origin)
-        faults += unprintable(entry.given, entry.origin)
+        faults += unfit_text(entry.given, entry.origin)
+    faults += across(entries)
     faults += _file_faults(entries, folder)
     if faults:
         raise SurveyError(_in_order(faults))

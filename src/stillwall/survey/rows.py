@@ -18,6 +18,7 @@ from stillwall.survey.names import Nearest
 from stillwall.survey.quantities import UnusableError
 
 _UNSEEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+_LONGEST = 10_000
 
 
 @dataclass(frozen=True)
@@ -47,8 +48,8 @@ def plain(name: str) -> str:
     return shown if len(shown) <= 80 else shown[:77] + "..."
 
 
-def unprintable(given: Mapping[str, Any], origin: Origin) -> Iterator[Fault]:
-    """A fault for each text with characters that steer a terminal or a page and that nobody can see."""
+def unfit_text(given: Mapping[str, Any], origin: Origin) -> Iterator[Fault]:
+    """A fault for each text that is endless, or has unseen characters that steer a terminal or a page."""
     waiting: list[tuple[Key, Any]] = [((), given)]
     while waiting:
         keys, value = waiting.pop()
@@ -56,10 +57,12 @@ def unprintable(given: Mapping[str, Any], origin: Origin) -> Iterator[Fault]:
             waiting += [((*keys, key), part) for key, part in value.items()]
         elif isinstance(value, list):
             waiting += [((*keys, index), part) for index, part in enumerate(value)]
+        elif isinstance(value, str) and len(value) > _LONGEST:
+            found = f"a text of {len(value):,} characters"
+            yield Fault(origin.where(*keys), found, f"at most {_LONGEST:,}", "shorten it")
         elif isinstance(value, str) and _UNSEEN.search(value):
-            yield Fault(
-                origin.where(*keys), "a control character", "text that can be seen", "type the text again"
-            )
+            fix = "type the text again"
+            yield Fault(origin.where(*keys), "a control character", "text that can be seen", fix)
 
 
 @dataclass(frozen=True)
