@@ -15,7 +15,7 @@ from stillwall.logs.encoding import refuse
 from stillwall.logs.faults import find_faults
 from stillwall.logs.parse import Rows
 from stillwall.logs.plausible import doubt, light_is_doubtful
-from stillwall.logs.quantities import CONVERTED, convert, kept_unit, split_unit, unit_of
+from stillwall.logs.quantities import CONVERTED, convert, kept_unit, settled, split_unit, unit_of
 from stillwall.logs.sentinels import without_sentinels
 from stillwall.logs.series import Clocked, Ints, Series, clocked, moments_of, series
 from stillwall.logs.table import Table
@@ -184,14 +184,18 @@ def _long_parts(
         quantity = bits[1] if columns.sensor is not None else bits[0]
         given = unit_of(bits[-1]) if columns.unit is not None else None
         text, unit = split_unit(quantity)
-        unit = {"C?": "degC", "F?": "degF", "K?": "K"}.get(given or unit or "", given or unit)
+        unit = given or unit
+        if unit in ("C?", "F?", "K?"):
+            unit = settled(unit)
         forced = settings.columns.get(quantity)
         role: Role | None = forced if forced in CONVERTED else role_of(text, unit)  # type: ignore[assignment]
+        unit = None if unit is None else settled(unit)
         if role is None:
             unknown.append(quantity)
             continue
         wanted = settings.units.get(quantity) or settings.units.get(role)
-        unit = unit_of(wanted) if wanted is not None else unit
+        if wanted is not None:
+            unit = settled(unit_of(wanted) or "")
         told = unit is not None and unit in CONVERTED[role]
         usual = "" if role == "ultraviolet" else {"humidity": "%", "light": "lx"}.get(role, "degC")
         values = rows.values[columns.value]

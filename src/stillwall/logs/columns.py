@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stillwall.errors import LogError
-from stillwall.logs.quantities import CONVERTED, split_unit, unit_of
+from stillwall.logs.quantities import CONVERTED, settled, split_unit, unit_of
 from stillwall.logs.questions import ask
 from stillwall.logs.stamps import kind_of_cell
 from stillwall.logs.table import Table, is_blank, is_number
@@ -75,6 +75,8 @@ class Columns:
     unit: int | None = None
     notes: tuple[str, ...] = ()
     irradiance: tuple[int, ...] = ()
+    others: tuple[Columns, ...] = ()
+    """The same for further sensors that have a time column of their own."""
 
     @property
     def long(self) -> bool:
@@ -157,8 +159,46 @@ def find_columns(table: Table, settings: LoggerSettings, name: str) -> Columns:
     notes += more
     if not found:
         raise _unknown_columns(table, header, taken, name)
+    found, more = _one_ultraviolet(found)
+    notes += more
     labelled = _label_sensors(found, table.groups)
+    clocks = _clocks(table, header, time, labelled)
+    if len(clocks) > 1:
+        parts = [
+            Columns(clock, tuple(columns), header, notes=tuple(notes) if number == 0 else ())
+            for number, (clock, columns) in enumerate(clocks)
+        ]
+        return replace(parts[0], others=tuple(parts[1:]))
     return Columns(time, tuple(labelled), header, sensor, notes=tuple(notes), irradiance=tuple(irradiance))
+
+
+def _clocks(
+    table: Table, header: Sequence[str], time: TimeColumns, found: Sequence[Column]
+) -> list[tuple[TimeColumns, list[Column]]]:
+    """Time columns that each stand before the readings of their own sensor, with those readings."""
+    if time.kind != "stamp":
+        return []
+    places = [place for place in range(table.width) if _usual_kind(table, place) == "stamp"]
+    bare = {re.sub(r"\W*\d+\W*$", "", plain(header[place])) for place in places}
+    if len(places) < 2 or len(bare) > 1:
+        return []
+    made: list[tuple[TimeColumns, list[Column]]] = []
+    for place, end in zip(places, [*places[1:], len(header)], strict=True):
+        own = [column for column in found if place < column.place < end]
+        if own:
+            made.append((TimeColumns("stamp", (place,), header[place]), own))
+    whole = sum(len(own) for _, own in made) == len(found)
+    return made if whole and len(made) == len(places) else []
+
+
+def _one_ultraviolet(found: Sequence[Column]) -> tuple[list[Column], list[str]]:
+    """Of ultraviolet in both units, the share of the light is read."""
+    shares = [column for column in found if column.role == "ultraviolet" and column.unit == "uW/lm"]
+    others = [column for column in found if column.role == "ultraviolet" and column.unit != "uW/lm"]
+    if not shares or not others:
+        return list(found), []
+    names = ", ".join(column.header for column in others)
+    return [column for column in found if column not in others], [f"left out beside uW/lm: {names}"]
 
 
 def _by_column(table: Table, width: int) -> list[list[str]]:
@@ -233,6 +273,9 @@ def _time_columns(table: Table, header: Sequence[str], settings: LoggerSettings)
     fields = _fields(header)
     if fields is not None:
         return fields
+    for place in by_kind.get("serial", []):
+        if (names_time(header[place]) or not header[place] or place == 0) and _serial(table, place):
+            return TimeColumns("serial", (place,), header[place])
     for place, text in enumerate(header):
         if names_time(text) and _serial(table, place):
             return TimeColumns("serial", (place,), text)
@@ -445,15 +488,16 @@ def _column(
         return None
     name, unit = split_unit(text)
     unit = unit_of(unit_row) or unit_beside or unit or _unit_in_cells(cells)
-    unit = {"C?": "degC", "F?": "degF", "K?": "K"}.get(unit or "", unit)
+    if unit in ("C?", "F?", "K?"):
+        unit = settled(unit)
     role = forced.get(place) or role_of(name, unit)
     if role is None or (place not in forced and cells and not _has_numbers(cells)):
         return None
+    unit = None if unit is None else settled(unit)
     given = settings.units.get(text) or settings.units.get(str(place + 1)) or settings.units.get(role)
     if given is not None:
-        told = unit_of(given)
-        told = {"C?": "degC", "F?": "degF", "K?": "K"}.get(told or "", told)
-        if told is None or told not in CONVERTED[role]:
+        told = settled(unit_of(given) or "")
+        if told not in CONVERTED[role]:
             raise ask(
                 "survey.toml", f"{given!r} is no unit of {role}", f"one of {', '.join(sorted(CONVERTED[role]))}",
                 units={role: sorted(CONVERTED[role])[0]},

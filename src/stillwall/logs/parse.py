@@ -80,22 +80,18 @@ def parse_typed(source: Source, table: Table, columns: Columns, decimal: Decimal
         types[names[columns.sensor]] = pa.string()
     options = pacsv.ConvertOptions(
         include_columns=list(types), column_types=types, null_values=list(UNUSED_MARKS), strings_can_be_null=False,
-        decimal_point="," if decimal == "comma" else ".", check_utf8=False,
+        decimal_point="," if decimal == "comma" else ".", check_utf8=True,
     )  # fmt: skip
     try:
         data = pacsv.read_csv(
             pa.BufferReader(pa.py_buffer(source.data[table.start :])),
             read_options=pacsv.ReadOptions(column_names=names, block_size=_BLOCK),
-            parse_options=pacsv.ParseOptions(delimiter=table.delimiter, invalid_row_handler=_skip_blank),
+            parse_options=pacsv.ParseOptions(delimiter=table.delimiter),
             convert_options=options,
         )
     except (pa.ArrowInvalid, pa.ArrowKeyError, UnicodeDecodeError) as error:
         raise NotTyped from error
     return _rows(data, table, columns, names, form)
-
-
-def _skip_blank(row: Any) -> str:
-    return "skip" if not row.text.strip(" ,;\t|") else "error"
 
 
 def _time_types(columns: Columns, form: str) -> dict[int, Any]:

@@ -25,9 +25,15 @@ _UNITS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (rf"(?:{DEGREE})\s*f\.?|deg\.?\s*f\.?|degrees?\s*f(?:ahrenheit)?|fahrenheit|℉|°\s*fahrenheit|"
          r"grad\s*f(?:ahrenheit)?|grados?\s*f(?:ahrenheit)?|degf|deg_f", "degF"),
         (r"kelvin|deg\.?\s*k|°\s*k", "K"),
-        (r"%\s*r\.?\s?[hfv]\.?|r\.?\s?[hfv]\.?\s*%|%\s*h\.?\s?r\.?|h\.?\s?r\.?\s*%|%\s*u\.?\s?r\.?|u\.?\s?r\.?\s*%|%\s*rlf|"
-         r"%|pct\.?(?:\s*rh)?|percent|per\s*cent|prozent|pour\s*cent|por\s*ciento|per\s*cento|procent|procento|"
-         r"procenta|%\s*rel\.?(?:\s*(?:hum|feuchte|f)\.?)?|percent_rh|pctrh|%\s*rv|%\s*rh", "%"),
+        (
+            r"%\s*-?r\.?\s?[hfv]\.?|r\.?\s?[hfv]\.?\s*%|%\s*h\.?\s?r\.?|h\.?\s?r\.?\s*%|%\s*u\.?\s?r\.?|u\.?\s?r\.?\s*%|"
+            r"%\s*rlf|pct\.?\s*rh|%\s*rel\.?\s*(?:hum|feuchte|f)\.?|percent_rh|pctrh|percent\s*rh|%\s*r\.?l\.?f\.?",
+            "%RH",
+        ),
+        (
+            r"%|pct\.?|percent|per\s*cent|prozent|pour\s*cent|por\s*ciento|per\s*cento|procent|procento|procenta|%\s*rel\.?",
+            "%",
+        ),
         (r"fraction|frac|0\s*[-–.]{1,2}\s*1|0\s*(?:to|bis|a)\s*1|anteil|ratio|unitless fraction|part of 1", "fraction"),
         (r"klx|klux|kilolux|k\s?lx", "klx"),
         (r"lx|lux|luxes|lm\s*/\s*m(?:²|\^?2)|lumens?\s*/\s*m(?:²|\^?2)", "lx"),
@@ -129,10 +135,17 @@ def split_unit(header: str) -> tuple[str, str | None]:
 
 
 def _settled(unit: str, *, bracketed: bool) -> str:
-    letters = {"C?": "degC", "F?": "degF", "K?": "K"}
-    if unit in letters:
-        return letters[unit] if bracketed or unit != "K?" else "other"
-    return unit
+    if unit == "%RH":
+        return unit
+    return settled(unit) if bracketed or unit != "K?" else "other"
+
+
+def settled(unit: str) -> str:
+    """A unit as it is converted: a letter taken as degrees, percent of what it says."""
+    return _SETTLED.get(unit, unit)
+
+
+_SETTLED = {"C?": "degC", "F?": "degF", "K?": "K", "%RH": "%"}
 
 
 @lru_cache(maxsize=64)

@@ -65,15 +65,20 @@ def read_log(
     table = sniff(source)
     columns = find_columns(table, settings, name)
     decimal = _decimal(table, columns, settings, name)
-    source, cut = _without_cut_row(source, table, columns)
-    try:
-        rows = parse_typed(source, table, columns, decimal)
-    except NotTyped:
-        rows = parse_text(source, table, columns, decimal)
-    _mostly_readings(rows, name)
-    when = moments(rows, columns, table, settings, name)
-    channels, notes = build(rows, when, columns, table, settings, zone, name, cut)
-    return LogFile(name, source.sha256, channels, (*columns.notes, *_dropped(rows), *when.notes, *notes))
+    channels: list[Channel] = []
+    notes: list[str] = []
+    for part in (columns, *columns.others):
+        whole, cut = _without_cut_row(source, table, part)
+        try:
+            rows = parse_typed(whole, table, part, decimal)
+        except NotTyped:
+            rows = parse_text(whole, table, part, decimal)
+        _mostly_readings(rows, name)
+        when = moments(rows, part, table, settings, name)
+        made, more = build(rows, when, part, table, settings, zone, name, cut)
+        channels += made
+        notes += (*part.notes, *_dropped(rows), *when.notes, *more)
+    return LogFile(name, source.sha256, tuple(channels), tuple(dict.fromkeys(notes)))
 
 
 def _decimal(table: Table, columns: Columns, settings: LoggerSettings, name: str) -> Decimal:

@@ -231,7 +231,7 @@ def order_in(text: str) -> str | None:
 
 @lru_cache(maxsize=8192)
 def kind_of_cell(cell: str) -> str | None:
-    """``stamp``, ``date``, ``time`` or ``epoch`` for a cell that may be one, else None."""
+    """``stamp``, ``date``, ``time``, ``epoch`` or ``serial`` for a cell that may be one, else None."""
     bare = cell.strip().replace("\u202f", " ").replace("\xa0", " ")
     if not bare or not any(char.isdigit() for char in bare):
         return None
@@ -244,6 +244,8 @@ def kind_of_cell(cell: str) -> str | None:
             return "stamp"
         if 2.5e8 < number < 4.2e9 or 2.5e11 < number < 4.2e12:
             return "epoch"
+    if re.fullmatch(r"[2-6]\d{4}[.,]\d{3,}", bare) and 29_000 < float(bare.replace(",", ".")) < 65_000:
+        return "serial"
     if re.fullmatch(r"[+-]?\d+[.,]\d+|[+-]?\d{1,7}", bare):
         return None
     if re.fullmatch(r"\d{8}", bare):

@@ -184,7 +184,10 @@ def _guess(lines: Sequence[Line]) -> _Guess | None:
     best: _Guess | None = None
     for delimiter in DELIMITERS:
         found = _guess_by(chosen, delimiter)
-        if found is not None and (best is None or found.score > best.score):
+        if found is None:
+            continue
+        by_blanks = delimiter in ("  ", " ")
+        if best is None or found.score[: 1 if by_blanks else 2] > best.score[: 1 if by_blanks else 2]:
             best = found
     return best
 
@@ -226,11 +229,20 @@ def _guess_by(chosen: Sequence[Line], delimiter: str) -> _Guess | None:
 
 def _is_reading(cells: Sequence[str], guess: _Guess) -> bool:
     for place, kind in guess.stamps:
-        if place >= len(cells) or kind_of_cell(cells[place]) != kind:
+        if place >= len(cells):
+            return False
+        if kind == "serial" and _is_serial(cells[place]):
+            continue
+        if kind_of_cell(cells[place]) != kind:
             return False
     if guess.stamps:
         return len(cells) >= 2 and len(cells) > max(place for place, _ in guess.stamps) - 1
     return len(cells) == guess.width and sum(map(is_number, cells)) >= max(2, 0.5 * len(cells))
+
+
+def _is_serial(cell: str) -> bool:
+    text = cell.strip().replace(",", ".")
+    return re.fullmatch(r"\d{5}(?:\.\d+)?", text) is not None and 29_000 < float(text) < 65_000
 
 
 def _table(lines: Sequence[Line], guess: _Guess, source: Source) -> Table | None:
@@ -310,12 +322,7 @@ def _header(
         known, lettered = _words_in(cells)
         if len([cell for cell in cells if cell.strip()]) < 2 or len(cells) + 1 < min(guess.width, 3):
             continue
-        if (
-            looks_like_units(cells)
-            and known <= len(cells) // 2
-            and place
-            and _words_in(rows[place - 1])[1] >= 2
-        ):
+        if looks_like_units(cells) and place and _words_in(rows[place - 1])[0] >= 1:
             continue
         fit = 1.0 - min(1.0, abs(len(cells) - guess.width) / guess.width)
         score = known + 0.4 * min(lettered, guess.width) / guess.width + fit

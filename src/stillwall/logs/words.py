@@ -345,7 +345,6 @@ OTHER_QUANTITY = [
     "dichte",
     "flow",
     "depth",
-    "level",
     "depression",
     "vpd",
     "deficit",
@@ -710,6 +709,8 @@ def role_of(name: str, unit: str | None) -> Role | None:
     text = plain(name)
     found = words(name)
     compact = "".join(found)
+    if unit == "%RH":
+        return "humidity" if not any(stem in text for stem in _DEW) else None
     if unit is not None and unit.startswith("other"):
         return None
     if any(stem in text for stem in _DEW) or found[:1] in (("td",), ("dp",)) or "dewpt" in compact:
@@ -757,7 +758,7 @@ def _names_other(text: str, found: tuple[str, ...]) -> bool:
 
 def _short_humidity(found: tuple[str, ...], unit: str | None) -> bool:
     short = {"rh", "rf", "rv", "rlf", "hum", "hygro", "rhe", "rhi", "hrel", "rhin", "rhout"}
-    if any(word in short for word in found):
+    if any(word in short for word in found) or "".join(found) in short:
         return True
     return (
         bool({"hr", "ur", "h", "u", "f", "phi", "r", "rel"} & set(found)) and unit in ("%", "fraction")

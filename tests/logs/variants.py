@@ -1,0 +1,321 @@
+"""Invented exports that each hold one or more difficulties, with what a reader must make of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True)
+class Variant:
+    """A file and its readings: by (role, sensor) the count, first and last stamp, first and last value."""
+
+    name: str
+    text: str
+    readings: dict[tuple[str, str | None], tuple[int, str, str, float, float]]
+    encoding: str = "utf-8"
+    utc: bool = False
+    settings: dict[str, object] = field(default_factory=dict)
+
+
+VARIANTS = (
+    Variant(
+        "afternoon words in German",
+        "Protokoll Nr. 7\n\nZeitpunkt;Temperatur in °C;Feuchte in %\n"
+        "14.01.2026 11:30 vorm.;18,2;51\n14.01.2026 12:00 nachm.;18,3;50,5\n14.01.2026 12:30 nachm.;18,4;50\n"
+        "14.01.2026 1:00 nachm.;18,5;49,5\n",
+        {("temperature", None): (4, "2026-01-14T11:30", "2026-01-14T13:00", 18.2, 18.5),
+         ("humidity", None): (4, "2026-01-14T11:30", "2026-01-14T13:00", 51, 49.5)},
+    ),
+    Variant(
+        "afternoon words in Czech, time before noon and after",
+        "Čas měření\tTeplota\tRelativní vlhkost\n14.1.2026 11:45 dop.\t17,5 °C\t55 %\n14.1.2026 12:15 odp.\t17,6 °C\t54 %\n"
+        "14.1.2026 12:45 odp.\t17,7 °C\t54 %\n",
+        {("temperature", None): (3, "2026-01-14T11:45", "2026-01-14T12:45", 17.5, 17.7),
+         ("humidity", None): (3, "2026-01-14T11:45", "2026-01-14T12:45", 55, 54)},
+    ),
+    Variant(
+        "afternoon words in Spanish",
+        "Fecha,Hora,Temperatura (°C),Humedad (%)\n31/03/2026,11:50 a. m.,20.1,40\n31/03/2026,12:20 p. m.,20.4,41\n"
+        "31/03/2026,12:50 p. m.,20.6,41\n",
+        {("temperature", None): (3, "2026-03-31T11:50", "2026-03-31T12:50", 20.1, 20.6),
+         ("humidity", None): (3, "2026-03-31T11:50", "2026-03-31T12:50", 40, 41)},
+    ),
+    Variant(
+        "midnight at twelve AM",
+        "Date,Time,Temp (F),RH (%)\n3/13/2026,11:00 PM,66.2,45\n3/14/2026,12:00 AM,66.0,45\n3/14/2026,1:00 AM,65.8,46\n",
+        {("temperature", None): (3, "2026-03-13T23:00", "2026-03-14T01:00", 19.0, 18.777777777777779),
+         ("humidity", None): (3, "2026-03-13T23:00", "2026-03-14T01:00", 45, 46)},
+    ),
+    Variant(
+        "24:00 in a column of its own",
+        "Datum;Uhrzeit;Temp [°C];rF [%]\n30.01.2026;23:00;18,1;50,1\n30.01.2026;24:00;18,0;50,2\n31.01.2026;01:00;17,9;50,3\n",
+        {("temperature", None): (3, "2026-01-30T23:00", "2026-01-31T01:00", 18.1, 17.9),
+         ("humidity", None): (3, "2026-01-30T23:00", "2026-01-31T01:00", 50.1, 50.3)},
+    ),
+    Variant(
+        "clock without colons",
+        "Date,HHMM time,Temp (degC),RH (%)\n2026-02-01,2330,18.1,50\n2026-02-02,0,18.0,50\n2026-02-02,30,17.9,51\n2026-02-02,100,17.8,51\n",
+        {("temperature", None): (4, "2026-02-01T23:30", "2026-02-02T01:00", 18.1, 17.8),
+         ("humidity", None): (4, "2026-02-01T23:30", "2026-02-02T01:00", 50, 51)},
+    ),
+    Variant(
+        "clock with points, as in Italy",
+        "Data;Ora;Temperatura °C;Umidità relativa %\n13/02/2026;09.30;18,5;48,2\n13/02/2026;10.00;18,7;48,0\n13/02/2026;10.30;18,9;47,8\n",
+        {("temperature", None): (3, "2026-02-13T09:30", "2026-02-13T10:30", 18.5, 18.9),
+         ("humidity", None): (3, "2026-02-13T09:30", "2026-02-13T10:30", 48.2, 47.8)},
+        encoding="cp1252",
+    ),
+    Variant(
+        "day of year in columns",
+        "Year,Day of year,Time,T [deg C],RH [%]\n2024,60,2300,18.0,50\n2024,60,2330,18.1,50\n2024,61,0,18.2,51\n2024,61,30,18.3,51\n",
+        {("temperature", None): (4, "2024-02-29T23:00", "2024-03-01T00:30", 18.0, 18.3),
+         ("humidity", None): (4, "2024-02-29T23:00", "2024-03-01T00:30", 50, 51)},
+    ),
+    Variant(
+        "day of year in the stamp",
+        "timestamp,temp_c,rh_pct\n2026-031 23:00,18.0,50\n2026-032 00:00,18.1,50\n2026-032 01:00,18.2,51\n",
+        {("temperature", None): (3, "2026-01-31T23:00", "2026-02-01T01:00", 18.0, 18.2),
+         ("humidity", None): (3, "2026-01-31T23:00", "2026-02-01T01:00", 50, 51)},
+    ),
+    Variant(
+        "year, month, day, hour, minute in columns",
+        "Year,Month,Day,Hour,Minute,Temp_F,RH\n2026,2,28,23,0,64.4,50\n2026,2,28,23,30,66.2,50\n2026,3,1,0,0,68.0,51\n",
+        {("temperature", None): (3, "2026-02-28T23:00", "2026-03-01T00:00", 18.0, 20.0),
+         ("humidity", None): (3, "2026-02-28T23:00", "2026-03-01T00:00", 50, 51)},
+    ),
+    Variant(
+        "weekday before the date",
+        "When,Temperature C,Humidity %\nMon 12 Jan 2026 09:00,18.5,50\nMon 12 Jan 2026 09:15,18.6,50\nTue 13 Jan 2026 09:30,18.7,51\n",
+        {("temperature", None): (3, "2026-01-12T09:00", "2026-01-13T09:30", 18.5, 18.7),
+         ("humidity", None): (3, "2026-01-12T09:00", "2026-01-13T09:30", 50, 51)},
+    ),
+    Variant(
+        "month names in French, accents and all",
+        "Horodatage;Température (°C);Hygrométrie (%)\n28 févr. 2026 23:30;18,5;50\n1 mars 2026 00:00;18,6;50\n1 mars 2026 00:30;18,7;51\n",
+        {("temperature", None): (3, "2026-02-28T23:30", "2026-03-01T00:30", 18.5, 18.7),
+         ("humidity", None): (3, "2026-02-28T23:30", "2026-03-01T00:30", 50, 51)},
+    ),
+    Variant(
+        "offset written in each stamp, changing",
+        "time,temperature_degC,humidity_pct\n2026-03-29T00:30:00+00:00,18.5,50\n2026-03-29T02:00:00+01:00,18.6,50\n"
+        "2026-03-29T02:30:00+01:00,18.7,51\n",
+        {("temperature", None): (3, "2026-03-29T00:30", "2026-03-29T01:30", 18.5, 18.7),
+         ("humidity", None): (3, "2026-03-29T00:30", "2026-03-29T01:30", 50, 51)},
+        utc=True,
+    ),
+    Variant(
+        "zone in the preamble",
+        "Larkmoor, Reading House\nTime zone: UTC+02:00\nDownloaded 05.04.2026 10:11\nZeit;T (°C);F (%)\n"
+        "2026-03-01 00:00;18,5;50,5\n2026-03-01 00:30;18,6;50,5\n2026-03-01 01:00;18,7;51,5\n",
+        {("temperature", None): (3, "2026-02-28T22:00", "2026-02-28T23:00", 18.5, 18.7),
+         ("humidity", None): (3, "2026-02-28T22:00", "2026-02-28T23:00", 50.5, 51.5)},
+        utc=True,
+    ),
+    Variant(
+        "epoch with decimals",
+        "ts,temp,hum\n1770000000.25,18.5,50\n1770000300.25,18.6,50\n1770000600.25,18.7,51\n",
+        {("temperature", None): (3, "2026-02-02T02:40", "2026-02-02T02:50", 18.5, 18.7),
+         ("humidity", None): (3, "2026-02-02T02:40", "2026-02-02T02:50", 50, 51)},
+        utc=True,
+    ),
+    Variant(
+        "spreadsheet days with whole numbers among them",
+        "Datum Uhrzeit;Temperatur °C;rel. Feuchte %\n46054,75;18,5;50,0\n46055;18,6;50,5\n46055,25;18,7;51,0\n46055,5;18,8;51,5\n",
+        {("temperature", None): (4, "2026-02-01T18:00", "2026-02-02T12:00", 18.5, 18.8),
+         ("humidity", None): (4, "2026-02-01T18:00", "2026-02-02T12:00", 50, 51.5)},
+    ),
+    Variant(
+        "a header cell over two lines",
+        '"Date\nand time","Temperature\n(°C)","Humidity\n(%RH)"\n2026-01-05 10:00,18.5,50\n2026-01-05 10:30,18.6,51\n',
+        {("temperature", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50, 51)},
+    ),
+    Variant(
+        "sensor names in a row above repeated headers",
+        ",Hall,,Stair,\nTime,Temp (°C),RH (%),Temp (°C),RH (%)\n2026-01-05 10:00,18.5,50,16.5,60\n2026-01-05 10:30,18.6,51,16.6,61\n",
+        {("temperature", "Hall"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 18.6),
+         ("humidity", "Hall"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50, 51),
+         ("temperature", "Stair"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 16.5, 16.6),
+         ("humidity", "Stair"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 60, 61)},
+    ),
+    Variant(
+        "one name repeated without sensors",
+        "Time,Temp (°C),RH (%),Temp (°C),RH (%)\n2026-01-05 10:00,18.5,50,16.5,60\n2026-01-05 10:30,18.6,51,16.6,61\n",
+        {("temperature", "1"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 18.6),
+         ("humidity", "1"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50, 51),
+         ("temperature", "2"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 16.5, 16.6),
+         ("humidity", "2"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 60, 61)},
+    ),
+    Variant(
+        "numbered names with units",
+        "Time;CH1 [°C];CH2 [%RH];CH3 [lx]\n2026-01-05 10:00;18,5;50,1;120\n2026-01-05 10:30;18,6;51,2;130\n",
+        {("temperature", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50.1, 51.2),
+         ("light", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 120, 130)},
+    ),
+    Variant(
+        "each sensor with its own time column",
+        "Time,Hall temp (°C),Time,Stair temp (°C)\n2026-01-05 10:00,18.5,2026-01-05 10:07,16.5\n2026-01-05 10:30,18.6,2026-01-05 10:37,16.6\n"
+        "2026-01-05 11:00,18.7,2026-01-05 11:07,16.7\n",
+        {("temperature", "Hall"): (3, "2026-01-05T10:00", "2026-01-05T11:00", 18.5, 18.7),
+         ("temperature", "Stair"): (3, "2026-01-05T10:07", "2026-01-05T11:07", 16.5, 16.7)},
+    ),
+    Variant(
+        "words where readings should be, and events between",
+        "Date Time;Temp °C;RH %;Note\n2026-01-05 10:00;18,5;50,1;\n2026-01-05 10:10;Logged;Logged;button\n2026-01-05 10:30;18,6;Err;\n"
+        "2026-01-05 11:00;18,7;52,1;\n2026-01-05 11:05;;;battery changed\n",
+        {("temperature", None): (3, "2026-01-05T10:00", "2026-01-05T11:00", 18.5, 18.7),
+         ("humidity", None): (2, "2026-01-05T10:00", "2026-01-05T11:00", 50.1, 52.1)},
+    ),
+    Variant(
+        "only means, highest and lowest",
+        "Time,Temp avg (°C),Temp max (°C),Temp min (°C),RH avg (%),RH max (%),RH min (%)\n2026-01-05 10:00,18.5,19,18,50,51,49\n"
+        "2026-01-05 11:00,18.6,19.1,18.1,51,52,50\n",
+        {("temperature", None): (2, "2026-01-05T10:00", "2026-01-05T11:00", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-05T10:00", "2026-01-05T11:00", 50, 51)},
+    ),
+    Variant(
+        "a block of statistics below, with dates of its own",
+        "Zeit;Temperatur (°C);Feuchte (%)\n05.01.2026 10:00;18,5;50,1\n05.01.2026 10:30;18,6;51,2\n25.01.2026 11:00;18,7;52,3\n\n"
+        "Statistik;Temperatur;Feuchte\nMaximum;18,7;52,3\nam;25.01.2026 11:00;25.01.2026 11:00\nMittelwert;18,6;51,2\n",
+        {("temperature", None): (3, "2026-01-05T10:00", "2026-01-25T11:00", 18.5, 18.7),
+         ("humidity", None): (3, "2026-01-05T10:00", "2026-01-25T11:00", 50.1, 52.3)},
+    ),
+    Variant(
+        "a block of statistics above",
+        "Reading House, ground floor\nStart;04.01.2026 09:00\nMaximum;18,7;52,3\nMinimum;18,5;50,1\n\nZeit;Temperatur (°C);Feuchte (%)\n"
+        "05.01.2026 10:00;18,5;50,1\n05.01.2026 10:30;18,6;51,2\n25.01.2026 11:00;18,7;52,3\n",
+        {("temperature", None): (3, "2026-01-05T10:00", "2026-01-25T11:00", 18.5, 18.7),
+         ("humidity", None): (3, "2026-01-05T10:00", "2026-01-25T11:00", 50.1, 52.3)},
+    ),
+    Variant(
+        "thousands with apostrophes and blanks",
+        "Zeit;Licht (lx);Temp (°C)\n2026-06-05 10:00;1'234,5;18,5\n2026-06-05 10:30;12 345,0;18,6\n2026-06-05 11:00;985,5;18,7\n",
+        {("light", None): (3, "2026-06-05T10:00", "2026-06-05T11:00", 1234.5, 985.5),
+         ("temperature", None): (3, "2026-06-05T10:00", "2026-06-05T11:00", 18.5, 18.7)},
+    ),
+    Variant(
+        "kelvin, and humidity as a share of one",
+        "time | T [K] | RH [0-1]\n2026-01-05 10:00 | 291.65 | 0.501\n2026-01-05 10:30 | 291.75 | 0.512\n",
+        {("temperature", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50.1, 51.2)},
+    ),
+    Variant(
+        "ultraviolet in two units",
+        "time,Light (lx),UV (µW/lm),UV irradiance (mW/m²)\n2026-01-05 10:00,120,60,7.2\n2026-01-05 10:30,130,62,8.1\n",
+        {("light", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 120, 130),
+         ("ultraviolet", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 60, 62)},
+    ),
+    Variant(
+        "ultraviolet per square centimetre",
+        "time,UV (uW/cm2)\n2026-01-05 10:00,0.72\n2026-01-05 10:30,0.81\n",
+        {("ultraviolet", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 7.2, 8.1)},
+    ),
+    Variant(
+        "year of two digits in front, told by its size",
+        "stamp;temp °C;rh %\n69.12.31 10:00;18,5;50,5\n69.12.31 10:30;18,6;51,5\n",
+        {("temperature", None): (2, "1969-12-31T10:00", "1969-12-31T10:30", 18.5, 18.6),
+         ("humidity", None): (2, "1969-12-31T10:00", "1969-12-31T10:30", 50.5, 51.5)},
+    ),
+    Variant(
+        "order told by the header",
+        "Datum (TT.MM.JJJJ);Zeit;Temp (°C)\n02.03.2026;10:00;18,5\n02.03.2026;10:30;18,6\n",
+        {("temperature", None): (2, "2026-03-02T10:00", "2026-03-02T10:30", 18.5, 18.6)},
+    ),
+    Variant(
+        "order told by the step across midnight",
+        "Date/time,Temp (°C)\n02/03/2026 23:00,18.5\n02/03/2026 23:30,18.6\n03/03/2026 00:00,18.7\n03/03/2026 00:30,18.8\n",
+        {("temperature", None): (4, "2026-03-02T23:00", "2026-03-03T00:30", 18.5, 18.8)},
+    ),
+    Variant(
+        "unused columns behind, and rows that stop early",
+        "Time,Temp (C),RH (%),,,\n2026-01-05 10:00,18.5,50\n2026-01-05 10:30,18.6,51,,,\n2026-01-05 11:00,18.7\n2026-01-05 11:30,18.8,53,,\n",
+        {("temperature", None): (4, "2026-01-05T10:00", "2026-01-05T11:30", 18.5, 18.8),
+         ("humidity", None): (3, "2026-01-05T10:00", "2026-01-05T11:30", 50, 53)},
+    ),
+    Variant(
+        "a logger's serial number in each row",
+        "Serial;Date;Time;Temperature [°C];Humidity [%rh]\nQX-0071;13.01.2026;10:00:00;18,5;50,1\nQX-0071;13.01.2026;10:30:00;18,6;51,2\n",
+        {("temperature", "QX-0071"): (2, "2026-01-13T10:00", "2026-01-13T10:30", 18.5, 18.6),
+         ("humidity", "QX-0071"): (2, "2026-01-13T10:00", "2026-01-13T10:30", 50.1, 51.2)},
+    ),
+    Variant(
+        "marks before the header and between",
+        "# made by hand\n# Time\tT (°C)\tRH (%)\n2026-01-05 10:00\t18.5\t50\n2026-01-05 10:30\t18.6\t51\n",
+        {("temperature", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50, 51)},
+    ),
+    Variant(
+        "every cell quoted, commas and decimal commas",
+        '"Fecha/hora","Temperatura (°C)","Humedad relativa (%HR)"\n"31/01/2026 23:00:00","18,50","50,10"\n"31/01/2026 23:30:00","18,60","51,20"\n',
+        {("temperature", None): (2, "2026-01-31T23:00", "2026-01-31T23:30", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-31T23:00", "2026-01-31T23:30", 50.1, 51.2)},
+    ),
+    Variant(
+        "long form with units beside, and a quantity that is not ours",
+        "when;probe;what;reading;unit\n2026-01-05 10:00;A;Temperature;18,5;°C\n2026-01-05 10:00;A;Humidity;50,1;%\n2026-01-05 10:00;A;CO2;600;ppm\n"
+        "2026-01-05 10:30;A;Temperature;18,6;°C\n2026-01-05 10:30;A;Humidity;51,2;%\n2026-01-05 10:30;A;CO2;620;ppm\n",
+        {("temperature", "A"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 18.6),
+         ("humidity", "A"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50.1, 51.2)},
+    ),
+    Variant(
+        "long form without sensors, unit in the name",
+        "Zeitstempel,Messgröße,Wert\n2026-01-05 10:00,Temperatur (°F),65.3\n2026-01-05 10:00,Feuchte (%),50.1\n"
+        "2026-01-05 10:30,Temperatur (°F),66.2\n2026-01-05 10:30,Feuchte (%),51.2\n",
+        {("temperature", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 19.0),
+         ("humidity", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50.1, 51.2)},
+    ),
+    Variant(
+        "rooms in rows, without the word sensor",
+        "Time,Room,T (°C),RH (%)\n2026-01-05 10:00,Seed Hall,18.5,50\n2026-01-05 10:00,Orangery,20.5,60\n2026-01-05 10:30,Seed Hall,18.6,51\n"
+        "2026-01-05 10:30,Orangery,20.6,61\n",
+        {("temperature", "Seed Hall"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 18.6),
+         ("humidity", "Seed Hall"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50, 51),
+         ("temperature", "Orangery"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 20.5, 20.6),
+         ("humidity", "Orangery"): (2, "2026-01-05T10:00", "2026-01-05T10:30", 60, 61)},
+    ),
+    Variant(
+        "surface and air",
+        "Time;Lufttemperatur (°C);Oberflächentemperatur (°C);Rel. Luftfeuchte (%)\n13.01.2026 10:00;18,5;14,5;50,1\n13.01.2026 10:30;18,6;14,6;51,2\n",
+        {("temperature", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 18.5, 18.6),
+         ("surface_temperature", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 14.5, 14.6),
+         ("humidity", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 50.1, 51.2)},
+    ),
+    Variant(
+        "readings of three digits after the comma, settled by a column beside",
+        "Zeit;Temperatur °C;Feuchte %;Akku V\n13.01.2026 10:00;18,500;50,100;3,6\n13.01.2026 10:30;18,600;51,200;3,6\n",
+        {("temperature", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 50.1, 51.2)},
+    ),
+    Variant(
+        "the time column last",
+        "T (°C),RH (%),Time\n18.5,50,2026-01-05 10:00\n18.6,51,2026-01-05 10:30\n",
+        {("temperature", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-05T10:00", "2026-01-05T10:30", 50, 51)},
+    ),
+    Variant(
+        "local time and UTC side by side",
+        "Local time,UTC time,T (°C)\n2026-06-05 11:00,2026-06-05 10:00,18.5\n2026-06-05 11:30,2026-06-05 10:30,18.6\n",
+        {("temperature", None): (2, "2026-06-05T10:00", "2026-06-05T10:30", 18.5, 18.6)},
+        utc=True,
+    ),
+    Variant(
+        "foot-candles",
+        "Date,Time,Light (fc)\n3/13/2026,10:00 AM,10\n3/13/2026,10:30 AM,12\n",
+        {("light", None): (2, "2026-03-13T10:00", "2026-03-13T10:30", 107.63910416709722, 129.16692500051666)},
+    ),
+    Variant(
+        "Czech, semicolons, Windows code page of Western Europe cannot hold it",
+        "Datum a čas;Teplota [°C];Vlhkost [%];Osvětlení [lx]\n13.01.2026 10:00;18,5;50,1;120\n13.01.2026 10:30;18,6;51,2;130\n",
+        {("temperature", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 50.1, 51.2),
+         ("light", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 120, 130)},
+        encoding="cp1250",
+    ),
+    Variant(
+        "Dutch, bars, degrees in words",
+        "Datum tijd | Temperatuur graden C | Luchtvochtigheid procent\n13-01-2026 10:00 | 18,5 | 50,1\n13-01-2026 10:30 | 18,6 | 51,2\n",
+        {("temperature", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 18.5, 18.6),
+         ("humidity", None): (2, "2026-01-13T10:00", "2026-01-13T10:30", 50.1, 51.2)},
+    ),
+)  # fmt: skip
