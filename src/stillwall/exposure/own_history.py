@@ -23,7 +23,9 @@ _HOUR_S: Final = 3600
 _WINDOW_SHARE: Final = 0.85
 _HALF_SHARE: Final = 0.75
 _DAYS_PER_MONTH: Final = 365.25 / 12
-_LONGEST_SPAN_H: Final = 24 * 366 * 100
+_MONTHS_SHARE: Final = 393 / 13 / _DAYS_PER_MONTH
+"""Thirteen months of the calendar have at least 393 days."""
+_LONGEST_SPAN: Final = 24 * 366 * 100
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,18 +78,20 @@ def own_history(
     """
     The band of a humidity record; None where no hour has a whole window.
 
-    Readings are averaged by the hour, gaps stay open. The moving mean takes all hours from half a window
-    before to half a window after, 721 for hourly readings and 30 days; the first and the last 15 days have
-    none, since a shrunken window would make its own departures vanish. Percentiles are linear between
-    ordered values (type 7 of Hyndman and Fan).
+    Readings are averaged by the hour, slower ones by their own interval; gaps stay open. The moving mean
+    takes all hours from half a window before to half a window after, 721 for hourly readings and 30 days;
+    the first and the last 15 days have none, since a shrunken window would make its own departures vanish.
+    Percentiles are linear between ordered values (type 7 of Hyndman and Fan).
     """
     taken = readings(record, "humidity")
     if taken is None:
         return None
-    grid, first_hour = hourly(taken)
+    interval_h = float(np.median(np.diff(taken.seconds))) / _HOUR_S
+    step_h = max(1, int(np.ceil(interval_h)))
+    grid, first_step = hourly(taken, step_h)
     if not len(grid):
         return None
-    mean = moving_mean(grid, round(window_days * 24 / 2))
+    mean = moving_mean(grid, round(window_days * 24 / 2 / step_h))
     usable = ~np.isnan(mean) & ~np.isnan(grid)
     if not usable.any():
         return None
@@ -96,10 +100,9 @@ def own_history(
     lower, upper = min(float(low), -floor), max(float(high), floor)
     outside = (departures < lower) | (departures > upper)
     months = float(taken.seconds[-1] - taken.seconds[0]) / 86_400.0 / _DAYS_PER_MONTH
-    interval_h = float(np.median(np.diff(taken.seconds))) / _HOUR_S
-    hours = np.flatnonzero(usable)
-    days = (first_hour + hours) // 24
-    firsts = hours[np.concatenate(([True], days[1:] != days[:-1]))]
+    places = np.flatnonzero(usable)
+    days = (first_step + places) * step_h // 24
+    firsts = places[np.concatenate(([True], days[1:] != days[:-1]))]
     return OwnHistory(
         lower_percentile=float(low),
         upper_percentile=float(high),
@@ -109,22 +112,24 @@ def own_history(
         mean_low=float(mean[usable].min()),
         mean_high=float(mean[usable].max()),
         months=months,
-        long_enough=months >= least_months * (1 - 1e-3) and interval_h <= longest_interval_h,
+        long_enough=months >= least_months * _MONTHS_SHARE and interval_h <= longest_interval_h,
         share_outside=float(outside.mean()),
-        day_s=(first_hour + firsts) * _HOUR_S,
+        day_s=(first_step + firsts) * step_h * _HOUR_S,
         day_mean=mean[firsts],
     )
 
 
-def hourly(taken: Readings) -> tuple[Floats, int]:
-    """Means by clock hour on an unbroken grid, NaN where an hour has no reading, and its first hour.
+def hourly(taken: Readings, step_h: int = 1) -> tuple[Floats, int]:
+    """Means by clock hour, or by steps of ``step_h``, on an unbroken grid, and its first step.
+
+    NaN where a step has no reading.
 
     Empty for a record that spans more than a century, which no logger does.
     """
-    hour = taken.seconds // _HOUR_S
+    hour = taken.seconds // (_HOUR_S * step_h)
     first = int(hour[0])
     count = int(hour[-1]) - first + 1
-    if count > _LONGEST_SPAN_H:
+    if count > _LONGEST_SPAN:
         return np.empty(0), first
     at = hour - first
     sums, counts = np.bincount(at, taken.values, count), np.bincount(at, minlength=count)
