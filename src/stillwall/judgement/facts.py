@@ -10,7 +10,6 @@ from stillwall.survey.survey import HoldingPlace, Pedestal, Wall
 
 FIRES = frozenset({"hearth", "stove", "gas_fire"})
 HEATERS = frozenset({"radiator", "pipe", "register", "diffuser", "fan_coil", "electric_fire", "warmer"})
-ART_LAMPS = frozenset({"picture_light", "sconce"})
 FLAT = frozenset({"painting_canvas", "panel", "paper", "pastel", "textile", "photograph"})
 
 
@@ -72,7 +71,8 @@ NEEDS: Mapping[str, Callable[[Case], bool]] = {
     "heat_source": lambda case: bool(_heat(case)),
     "hearth": _heat_of(FIRES),
     "radiator": _heat_of(HEATERS),
-    "sconce": _heat_of(ART_LAMPS),
+    "picture_light": _heat_of(frozenset({"picture_light"})),
+    "sconce": _heat_of(frozenset({"sconce"})),
     "candle": _heat_of(frozenset({"candle"})),
     "tables": lambda case: isinstance(case.site.place, Wall) and case.site.place.tables is not None,
     "flat": lambda case: case.work.kind in FLAT,

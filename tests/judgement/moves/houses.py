@@ -137,7 +137,7 @@ def states(problem, period, *, first):
 
 
 def best(problem):
-    """The best plan by trying every plan, or None: (over, worst) at last, before, handling, total."""
+    """The best plan by trying every plan, or None: over and worst at last, over before, handling, total."""
     stretches = periods(problem)
     span = sum(period.months for period in stretches)
     movable = {work.id for work in problem.works if not work.immovable}
@@ -164,11 +164,11 @@ def best(problem):
                     blocked = blocked or (t > 0 and (work.id, before[work.id], place) in problem.no_way)
             before = {**before, **state}
         if not blocked:
-            plans.append((len(over[True]), worst[True], len(over[False]), worst[False], handling, total))
-    for aim, give in enumerate((0.0, problem.tolerance, 0.0, problem.tolerance, 0.0, 0.0)):
+            plans.append((len(over[True]), worst[True], len(over[False]), handling, total))
+    for aim, give in enumerate((0.0, problem.tolerance, 0.0, 0.0, 0.0)):
         limit = min((each[aim] for each in plans), default=0.0) + give + 1e-9
         plans = [each for each in plans if each[aim] <= limit]
-    return min(plans, key=lambda each: each[5], default=None)
+    return min(plans, key=lambda each: each[4], default=None)
 
 
 def simulate(problem, plan):

@@ -12,8 +12,8 @@ from stillwall.judgement.moves.formulation import Formulation, State, at_most
 from stillwall.judgement.moves.model import OVER, Objective
 from stillwall.judgement.moves.solver import Floats, Row
 
-PARTS = 8
-"""Solves that share the time: over and worst at last and before, moves, handling, total, order of ids."""
+PARTS = 7
+"""Solves that share the time: over at last and before, worst, moves, handling, total, order of ids."""
 SAME = 1e-9
 
 
@@ -38,9 +38,10 @@ def assign(
 
     Fewest movable works over an allowance; then the lowest worst load of a movable work, where
     differences up to the problem's tolerance count as equal; then least handling; then the least sum
-    of loads; then the order of ids. Where dates make several states, the last, which stays, comes
-    first in the first two, then those before it. Each is a programme of its own: one weighted sum
-    would mix units and lose the first aims in the solver's tolerance. With ``fewest_moves`` the number
+    of loads; then the order of ids. Where dates make several states, the first two aims are those of
+    the last, which stays; of those before it only the works over an allowance count, after these.
+    Each aim is a programme of its own: one weighted sum would mix units and lose the first aims in the
+    solver's tolerance. With ``fewest_moves`` the number
     of moves comes straight after the works over an allowance.
     """
     search = _Search(form, list(rows), time.monotonic() + time_limit_s)
@@ -49,10 +50,9 @@ def assign(
         return None
     if fewest_moves:
         found = search.least(form.moves()) or found
-    found = search.lowest_worst(found, last=True)
+    found = search.lowest_worst(found)
     if len(form.periods) > 1:
         found = search.least(form.over(last=False)) or found
-        found = search.lowest_worst(found, last=False)
     for costs in (form.handling(), form.total(), form.by_id()):
         found = search.least(costs) or found
     return Assignment(found, objective(form, found), search.gap)
@@ -123,47 +123,47 @@ class _Search:
         self.rows.append(at_most(costs, float(costs @ self.form.values(found.states))))
         return found.states
 
-    def lowest_worst(self, found: tuple[State, ...], *, last: bool) -> tuple[State, ...]:
-        """The plan whose largest load is least: the least threshold under which there is a plan."""
+    def lowest_worst(self, found: tuple[State, ...]) -> tuple[State, ...]:
+        """The plan whose largest load in the last state is least, by the least threshold that leaves one."""
         form = self.form
         loads = {
             index: form.load(column)
             for column, index in form.columns.items()
-            if column[0] in form.movable and form.is_last(column[2]) == last
+            if column[0] in form.movable and form.is_last(column[2])
         }
         best = found
-        high = _loads(form, found, last=last)[1]
+        high = _loads(form, found, last=True)[1]
         levels = sorted({load for load in loads.values() if load < high - SAME})
-        floor = self._floor(last=last)
+        floor = self._floor()
         low, top = 0, len(levels)
         while low < len(levels) and levels[low] < floor - SAME:
             low += 1
         unsure = False
         guess = low
         while low < top:
-            shut = self.shut.union(index for index, load in loads.items() if load > levels[guess] + SAME)
+            shut = [index for index, load in loads.items() if load > levels[guess] + SAME]
             tried = form.solve(form.nothing(), rows=self.rows, shut=shut, time_limit_s=self._share() / 4)
             if tried.states is None:
                 unsure = unsure or not tried.sure
                 low = guess + 1
             else:
                 best = tried.states
-                high = _loads(form, best, last=last)[1]
+                high = _loads(form, best, last=True)[1]
                 top = int(np.searchsorted(levels, high - SAME))
             guess = (low + top) // 2
         if unsure:
             self.gap = max(self.gap, (high - floor) / high if high > 0 else 0.0)
-        self.shut |= frozenset(
+        self.shut = frozenset(
             index for index, load in loads.items() if load > high + self.form.problem.tolerance + SAME
         )
         self.parts_left -= 1
         return best
 
-    def _floor(self, *, last: bool) -> float:
+    def _floor(self) -> float:
         """No plan has a lower worst load than the work whose best place is worst."""
         least: dict[tuple[str, int], float] = {}
         for column in self.form.columns:
-            if column[0] in self.form.movable and self.form.is_last(column[2]) == last:
+            if column[0] in self.form.movable and self.form.is_last(column[2]):
                 key = (column[0], column[2])
                 least[key] = min(least.get(key, np.inf), self.form.load(column))
         return max(least.values(), default=0.0)

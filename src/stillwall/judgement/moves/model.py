@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal
 
-Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+from stillwall.survey.places import Weekday
+
 Key = tuple[str, str]
 """A work and a place."""
 OVER = 1.0
@@ -108,8 +108,6 @@ class Problem:
     ----------
     loads
         Load of a work at a place; a pair that is left out is not allowed. [1]
-    waits
-        Why a pair that is left out is not allowed, for people.
     gap_m
         Space between works side by side. [m]
     handling
@@ -124,6 +122,9 @@ class Problem:
         Worst loads that differ by no more than this count as equal. [1]
     until
         The day by which a work has to leave a place again, and why.
+    notes, fixings, acclimatise
+        What the crew is told: of a work at a place, of what it hangs from, of a change of climate
+        between two places ("" for outside the house).
     weekdays_closed
         By building, the days on which nothing can be moved there.
     """
@@ -132,7 +133,6 @@ class Problem:
     works: tuple[MovingWork, ...]
     places: tuple[Spot, ...]
     loads: Mapping[Key, float]
-    waits: Mapping[Key, str] = field(default_factory=dict)
     gap_m: float = 0.15
     handling: Mapping[Key, float] = field(default_factory=dict)
     no_way: frozenset[tuple[str, str, str]] = frozenset()
@@ -142,6 +142,7 @@ class Problem:
     themes: tuple[ThemeRule, ...] = ()
     tolerance: float = 0.0
     until: Mapping[Key, tuple[date, str]] = field(default_factory=dict)
+    notes: Mapping[Key, str] = field(default_factory=dict)
     fixings: Mapping[Key, str] = field(default_factory=dict)
     acclimatise: Mapping[tuple[str, str], str] = field(default_factory=dict)
     weekdays_closed: Mapping[str, frozenset[Weekday]] = field(default_factory=dict)

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import get_args
 
 from stillwall.judgement.moves.crew import CrewRules, carry_words, cautions, equipment
-from stillwall.judgement.moves.model import Problem, Spot, Step, Trip, Weekday
+from stillwall.judgement.moves.model import Problem, Spot, Step, Trip
 from stillwall.judgement.moves.order import Carried
 from stillwall.judgement.moves.periods import Period
+from stillwall.survey.places import Weekday
 from stillwall.units import System
 
-WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
 LONGEST_WAIT_DAYS = 28
 
 
@@ -75,16 +77,16 @@ def _reason(problem: Problem, carried: tuple[Carried, ...], number: int, after: 
     if step.end is None:
         return "leaves the house"
     load = problem.loads.get((step.work, step.end))
+    note = problem.notes.get((step.work, step.end), "")
     if after.get(step.work) != step.end:
         return f"waits here while {_next_into(carried, number) or 'others'} moves"
     words = "" if load is None else f"load {load:.2f}"
     now = None if step.start is None else problem.loads.get((step.work, step.start))
     if now is not None and load is not None:
         words += f" instead of {now:.2f}"
-    if step.start is None:
-        return f"comes in; {words}" if words else "comes in"
     follower = _next_into(carried, number)
-    return "; ".join(part for part in (f"makes room for {follower}" if follower else "", words) if part)
+    why = "comes in" if step.start is None else f"makes room for {follower}" if follower else ""
+    return "; ".join(part for part in (why, words, note) if part)
 
 
 def _next_into(carried: tuple[Carried, ...], number: int) -> str | None:
