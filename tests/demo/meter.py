@@ -27,7 +27,7 @@ WALKS = (
 )
 """UTC."""
 HAND_HELD = {
-    "orangery-east": (2, 4, 6),
+    "orangery-east": (0, 1, 2, 3, 4, 6, 7),
     "ballroom-west": (0, 2, 4, 6, 7, 8),
     "hall-west": (0, 1, 2, 3, 4, 5, 6, 7, 8),
     "dining-north": (0, 1, 2, 3, 4, 6, 7, 8),
@@ -38,6 +38,8 @@ HAND_HELD = {
     "lobby-south": (0, 1, 2, 3, 4, 5, 6, 7, 8),
     "seed-dais": (0, 2, 3, 4, 5, 6, 7, 8),
     "seed-north": (0, 2, 3, 4, 5, 6, 7, 8),
+    "hall-pedestal": (0, 1, 2, 3, 4, 6, 7, 8),
+    "gallery-pedestal": (0, 2, 3, 4, 6, 7),
 }
 """Which of the walks came by which wall."""
 

@@ -137,7 +137,7 @@ def make_uses(times: Times, seed: int) -> dict[str, Use]:
 
     entries = _door_air_changes(calendar, rng, 9, 0.01, 0.05)
     uses["reading-hall"] = use(
-        _setpoint(calendar, rng, 19.4, 18.0, 6.5, 22), present(5, between(9, 22)), entries
+        _setpoint(calendar, rng, 19.4, 18.0, 6.5, 22), present(5, between(11.5, 22)), entries
     )
 
     lunch = present(16, open_day & between(12.3, 14.2))
@@ -154,7 +154,7 @@ def make_uses(times: Times, seed: int) -> dict[str, Use]:
         _setpoint(calendar, rng, 19.2, 18.2, 8, 21), readers, np.where(lit, 0.8, 0.0), fire_heat, fire
     )
 
-    uses["landing"] = use(_setpoint(calendar, rng, 19.4, 18.2, 6.5, 22), present(1, between(9, 22)))
+    uses["landing"] = use(_setpoint(calendar, rng, 19.4, 18.2, 6.5, 22), present(1, between(11.5, 22)))
 
     committee = present(9, (days == 1) & between(17, 19)) + present(12, (days == 6) & between(15, 17))
     seasonable = np.where(np.isin(calendar.month, (11, 12, 1, 2)) & np.isin(days, (1, 5, 6)), 0.26, 0.0)

@@ -169,7 +169,8 @@ def test_every_log_is_listed_and_every_listed_log_is_there(
 
 
 def test_hand_held_readings_are_what_the_meter_showed(survey: dict[str, Any], world: World) -> None:
-    written = {row["id"]: row["light_readings"] for row in survey["wall"] if "light_readings" in row}
+    rows = [*survey["wall"], *survey["pedestal"]]
+    written = {row["id"]: row["light_readings"] for row in rows if "light_readings" in row}
     assert written == meter.readings(world)
 
 
