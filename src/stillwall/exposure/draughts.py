@@ -8,7 +8,12 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter1d, minimum_filter1d, uniform_filter1d
+from scipy.ndimage import (  # type: ignore[attr-defined]
+    maximum_filter1d,
+    minimum_filter1d,
+    uniform_filter1d,
+)
+from scipy.signal import find_peaks
 
 from stillwall.exposure.moist_air import vapour_pressure
 from stillwall.exposure.readings import Readings, at_times, readings
@@ -18,6 +23,8 @@ Floats = NDArray[np.float64]
 
 LONGEST_S: Final = 3600
 """A breath comes and goes within an hour; what stays longer is weather or a window."""
+SMOOTH_S: Final = 180
+"""Readings closer than this are averaged, which takes off noise and the grain of the sensor."""
 QUICK_S: Final = 600
 """It comes within ten minutes."""
 CONTRAST_K: Final = 5.0
@@ -26,13 +33,18 @@ LEAST_K: Final = 0.40
 """Least fall that the sensor shows."""
 NOISE_TIMES: Final = 6.0
 """Least fall in terms of the sensor's own unrest."""
-RECOVERS: Final = 0.5
+STANDS_OUT: Final = 0.5
+"""Least prominence of a peak in terms of the least fall: openings soon after one another show as one hill."""
+CAME: Final = 0.4
+"""Share of the prominence that comes within ten minutes."""
+RECOVERS: Final = 0.3
+"""Share of the prominence that is made good within three quarters of an hour."""
 FRACTION: Final = (0.015, 0.7)
 """Believable shares of outdoor air at the wall."""
 VAPOUR_CONTRAST_PA: Final = 150.0
 """Less than this between indoors and outdoors and vapour says nothing."""
-LINE_SHARE: Final = 0.6
-LINE_LEAST: Final = 0.06
+LINE_SHARE: Final = 0.75
+LINE_LEAST: Final = 0.10
 """Shares of outdoor air by temperature and by vapour may differ by this much of the larger, and this."""
 COARSEST_S: Final = 1800
 
@@ -98,7 +110,7 @@ def draughts_seen(record: Record) -> Draughts | None:
     if days <= 0:
         return Draughts(step_s=step_s)
     sign = np.sign(contrast)
-    fall = _pulse(inside.values, inside.seconds, step_s, sign)
+    fall = _pulse(inside.values, step_s, sign)
     at = _breaths(fall, inside, step_s, visible)
     at = at[_on_mixing_line(record, inside, fall, contrast, at)]
     if len(at) == 0:
@@ -116,47 +128,55 @@ def draughts_seen(record: Record) -> Draughts | None:
     )
 
 
-def _pulse(values: Floats, seconds: NDArray[np.int64], step_s: float, sign: Floats) -> Floats:
+def _pulse(values: Floats, step_s: float, sign: Floats) -> Floats:
     """How far each reading lies towards outdoors from where it was and soon is again.
 
     A closing with a window of an hour fills every shorter pulse: the greatest, then the least, of the
     values turned so that outdoors is down.
     """
     size = max(3, round(LONGEST_S / step_s) | 1)
-    towards = np.where(sign > 0, -values, values)
+    smooth = uniform_filter1d(values, max(1, round(SMOOTH_S / step_s)), mode="nearest")
+    towards = np.where(sign > 0, -smooth, smooth)
     filled = minimum_filter1d(maximum_filter1d(towards, size, mode="nearest"), size, mode="nearest")
     made: Floats = filled - towards
     return made
 
 
 def _breaths(fall: Floats, inside: Readings, step_s: float, visible: NDArray[np.bool_]) -> NDArray[np.int64]:
-    """Indices of peaks of the pulse that come quickly, stand out and pass."""
+    """Indices of peaks of the pulse that stand out, come quickly and pass."""
     quick = max(1, math.ceil(QUICK_S / step_s))
     longest = max(1, math.ceil(0.75 * LONGEST_S / step_s))
     unrest = 1.4826 * float(np.median(np.abs(np.diff(inside.values)))) / math.sqrt(2)
     least = max(LEAST_K, NOISE_TIMES * unrest)
-    near = 2 * quick + 1
-    top = fall >= maximum_filter1d(fall, near, mode="nearest")
-    peaks = np.flatnonzero(top & (fall >= least) & visible)
+    peaks, found = find_peaks(
+        np.where(_whole(inside, step_s) & visible, fall, 0.0),
+        height=least,
+        prominence=STANDS_OUT * least,
+        distance=max(1, quick // 3),
+        wlen=2 * round(LONGEST_S / step_s) + 1,
+    )
     if len(peaks) == 0:
-        return peaks
-    fresh = np.concatenate(([True], np.diff(peaks) > quick))
-    peaks = peaks[fresh]
-    rose = fall[peaks] - _trailing_least(fall, peaks, quick)
-    after = _leading_least(fall, peaks, longest)
-    return peaks[(rose >= RECOVERS * fall[peaks]) & (after <= RECOVERS * fall[peaks])]
-
-
-def _trailing_least(values: Floats, at: NDArray[np.int64], width: int) -> Floats:
-    """Least value among the ``width`` readings before each index."""
-    index = np.clip(at[:, None] - np.arange(1, width + 1), 0, len(values) - 1)
-    made: Floats = values[index].min(axis=1)
+        return np.zeros(0, dtype=np.int64)
+    stands_out = found["prominences"]
+    came = fall[peaks] - _least_near(fall, peaks, -quick)
+    went = fall[peaks] - _least_near(fall, peaks, longest)
+    made: NDArray[np.int64] = peaks[(came >= CAME * stands_out) & (went >= RECOVERS * stands_out)]
     return made
 
 
-def _leading_least(values: Floats, at: NDArray[np.int64], width: int) -> Floats:
-    """Least value among the ``width`` readings after each index."""
-    index = np.clip(at[:, None] + np.arange(1, width + 1), 0, len(values) - 1)
+def _whole(inside: Readings, step_s: float) -> NDArray[np.bool_]:
+    """Readings with no gap and no end of the log within half an hour."""
+    wide = np.diff(inside.seconds) > max(3 * step_s, 1200)
+    broken = np.concatenate(([True], wide)) | np.concatenate((wide, [True]))
+    size = 2 * math.ceil(LONGEST_S / 2 / step_s) + 1
+    made: NDArray[np.bool_] = maximum_filter1d(broken.astype(np.int8), size, mode="nearest") == 0
+    return made
+
+
+def _least_near(values: Floats, at: NDArray[np.int64], reach: int) -> Floats:
+    """Least value among the ``reach`` readings after each index, before it where that is negative."""
+    steps = np.arange(1, abs(reach) + 1) * (1 if reach > 0 else -1)
+    index = np.clip(at[:, None] + steps, 0, len(values) - 1)
     made: Floats = values[index].min(axis=1)
     return made
 
@@ -184,7 +204,8 @@ def _on_mixing_line(
     moved = (smooth[at] - before) / np.where(np.abs(towards) > 1.0, towards, 1.0)
     tells = known[at] & known_out[at] & (np.abs(towards) >= VAPOUR_CONTRAST_PA)
     off_line = np.abs(share - moved) > LINE_SHARE * np.maximum(share, moved) + LINE_LEAST
-    return believable & ~(tells & off_line)
+    made: NDArray[np.bool_] = believable & ~(tells & off_line)
+    return made
 
 
 def _humidity_step(humidity: Readings, seconds: NDArray[np.int64], step_s: float) -> float:
