@@ -1,0 +1,137 @@
+"""What the log at a place says of fires and other heat, and whether that agrees with the survey."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from stillwall.case import Case
+from stillwall.draws import Floats
+from stillwall.exposure.fires import HeatSeen, heat_seen
+from stillwall.survey.features import HeatSource
+from stillwall.survey.spans import year_span
+
+Season = tuple[tuple[int, int], tuple[int, int]]
+NORTHERN: Season = ((10, 1), (4, 30))
+SOUTHERN: Season = ((4, 15), (10, 15))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoggedHeat:
+    """The log's word on heat at one place.
+
+    Attributes
+    ----------
+    own
+        Whether the place has a logger of its own: only that can clear a wall.
+    enough
+        Whether it saw enough of a heating season to clear anything.
+    fires_a_year
+        Dry-heat evenings, scaled to a whole season.
+    sure
+        Whether there were more of them than false alarms would explain.
+    """
+
+    seen: HeatSeen
+    own: bool
+    enough: bool
+    fires_a_year: float
+    sure: bool
+
+    @property
+    def count(self) -> int:
+        """Evenings of dry heat in the log."""
+        return len(self.seen.evenings)
+
+
+def logged_heat(case: Case) -> LoggedHeat | None:
+    """What the log of the case's place says, or None where temperature is not logged."""
+    record = case.site.record
+    if "temperature" not in record:
+        return None
+    building = case.site.building
+    season = heating_season(case)
+    latitude = None if building is None else building.latitude
+    seen = case.site.exposure(heat_seen, season, latitude)
+    figure = case.library.figure
+    length = _days(season)
+    count = len(seen.evenings)
+    false = figure("hearth.log.false_a_month") * seen.season_days / 30.4
+    return LoggedHeat(
+        seen=seen,
+        own="temperature" not in record.from_room,
+        enough=seen.season_days >= figure("hearth.log.clears_days"),
+        fires_a_year=count / seen.season_days * length if seen.season_days > 0 else 0.0,
+        sure=count >= 3 and count > 2 * false,
+    )
+
+
+def heating_season(case: Case) -> Season:
+    """First and last day of heating, as written or as usual on this side of the equator."""
+    building = case.site.building
+    text = (None if building is None else building.heating_season) or case.survey.head.heating_season
+    if text is not None:
+        return year_span(text)
+    south = building is not None and building.latitude is not None and building.latitude < 0
+    return SOUTHERN if south else NORTHERN
+
+
+def fire_rise(case: Case, logged: LoggedHeat) -> Floats:
+    """Rise at the work by fires, from a single logger, with its error. [K]"""
+    sensor = case.library.figure("hearth.log.sensor_error")
+    error = sensor * case.draws.normal(f"model:hearth:log:{case.site.place.id}")
+    if not logged.count:
+        return case.draws.between(f"wall:{case.site.place.id}:unseen_heat", *_span(case, "unseen"))
+    typical = float(np.quantile(logged.seen.rises_k, 0.75))
+    return np.maximum(typical + error, 0.0)
+
+
+def wall_rise(case: Case, logged: LoggedHeat) -> Floats:
+    """Rise of the wall over its room that one hour in twenty passes, from two loggers. [K]"""
+    sensor = case.library.figure("hearth.log.sensor_error")
+    error = sensor * np.sqrt(2) / 2 * case.draws.normal(f"model:hearth:log:{case.site.place.id}")
+    made: Floats = np.maximum(logged.seen.difference_p95_k + error, 0.0)
+    return made
+
+
+def agreement(logged: LoggedHeat, fires: Sequence[HeatSource]) -> str | None:
+    """Whether log and survey agree about fires, in a sentence; None where neither says anything."""
+    days, count = logged.seen.season_days, logged.count
+    if days < 1:
+        return "The log saw no heating season; it says nothing about fires."
+    lit = any(source.used in ("seasonal", "daily", "events") or source.fires_per_year for source in fires)
+    names = ", ".join(source.id for source in fires)
+    if logged.sure and fires and not lit:
+        return (
+            f"The log shows dry heat on {count} evenings of {days:.0f} in the heating season; the survey "
+            "says "
+            f"that {names} is never lit. They differ: find out which is right."
+        )
+    if logged.sure:
+        where = f"; the survey lists {names}" if names else "; the survey lists no fire"
+        return f"The log shows dry heat on {count} evenings of {days:.0f} in the heating season{where}."
+    if lit and logged.enough:
+        return (
+            f"The survey says that {names} is lit; the log shows dry heat on {count} evenings of {days:.0f} "
+            "in "
+            "the heating season. They differ: small fires may not show."
+        )
+    return (
+        f"{'No' if not count else f'Only {count}'} dry-heat evenings seen in {days:.0f} heating-season days."
+    )
+
+
+def _days(season: Season) -> float:
+    (first_month, first_day), (last_month, last_day) = season
+    first = (first_month - 1) * 30.4 + first_day
+    last = (last_month - 1) * 30.4 + last_day
+    return (last - first) % 365.0
+
+
+def _span(case: Case, name: str) -> tuple[float, float, float]:
+    figure = case.library.figures[f"hearth.log.{name}"]
+    assert figure.low is not None
+    assert figure.high is not None
+    return figure.low, figure.value, figure.high
