@@ -52,6 +52,16 @@ def test_faults_after_broken_text_are_found_too(tmp_path: Path) -> None:
     ]
 
 
+def test_names_are_judged_beside_broken_facts_but_not_beside_lost_entries(tmp_path: Path) -> None:
+    text = SMALL + 'now_at = "hall-nroth"\n'
+    broken_fact = text.replace('room = "hall"\n', 'room = "hall"\nheight = 11 ft\n')
+    assert [
+        "without quotes" if "without" in fault.found else fault.found[:13]
+        for fault in faults(tmp_path, broken_fact)
+    ] == ["without quotes", "unknown place"]
+    assert len(faults(tmp_path, text.replace('id = "hall-north"', "id = hall-north"))) == 1
+
+
 def test_a_broken_header_costs_its_own_table_and_no_other(tmp_path: Path) -> None:
     text = SMALL.replace("[[room]]", "[[room]")
     fault = only(tmp_path, text)

@@ -199,6 +199,12 @@ def test_a_full_survey(tmp_path: Path) -> None:
     assert read.building_of(wall) is read.buildings["reading-house"]
 
 
+def test_days_of_the_week_in_short_or_in_full(tmp_path: Path) -> None:
+    text = SMALL.replace('id = "orangery"\n', 'id = "orangery"\nclosed_on = ["Mon", "Tuesday", "sun."]\n')
+    assert survey(tmp_path, text).buildings["orangery"].closed_on == ("mon", "tue", "sun")
+    assert "no day of the week" in only(tmp_path, text.replace("Tuesday", "Toosday")).found
+
+
 def test_nothing_but_ids_is_needed(tmp_path: Path) -> None:
     read = survey(tmp_path, SMALL)
     assert read.walls["hall-north"].height_m is None

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -98,3 +100,19 @@ def test_a_file_in_the_way_is_an_error_in_words(tmp_path: Path) -> None:
     with pytest.raises(SurveyError):
         write_start(tmp_path)
     assert not (tmp_path / "survey.toml").exists()
+
+
+def test_the_command_says_what_to_do_next_and_fails_in_words(tmp_path: Path) -> None:
+    command = [
+        sys.executable,
+        "-c",
+        "from stillwall.cli import main; main()",
+        "start",
+        str(tmp_path / "house"),
+    ]
+    first = subprocess.run(command, capture_output=True, text=True, check=True)
+    assert "stillwall check" in first.stdout
+    again = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert again.returncode == 1
+    assert again.stderr.startswith("error: ")
+    assert "Traceback" not in again.stderr

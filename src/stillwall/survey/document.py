@@ -23,6 +23,8 @@ _LINE = re.compile(r"\(at line (\d+), column \d+\)")
 _STATEMENT = re.compile(
     r"""\s*(?:\[|(?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*\s*=)"""
 )
+_ONE_FACT = re.compile(r"\s*(?!id\b)[\w-]+\s*=")
+"""A statement without which an entry is still an entry, and still has its name."""
 _UNQUOTED = re.compile(r"""\s*(?P<key>[\w.-]+)\s*=\s*+(?P<value>[^"'\[{#][^#]*)""")
 _NO_SUCH_DATE = re.compile(
     r"(?<![\d\"'-])\d{4}-\d\d-\d\d(?:[T ]\d\d:\d\d(?::\d\d(?:\.\d+)?)?(?:Z|[+-]\d\d:\d\d)?)?"
@@ -32,12 +34,17 @@ _LONG_KEY = re.compile(r"""(?<![\w."'-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t
 
 @dataclass(frozen=True)
 class Document:
-    """What a TOML file says. ``broken`` where parts of it could not be read and are left out of ``data``."""
+    """What a TOML file says.
+
+    ``broken`` where parts of it could not be read and are left out of ``data``; ``entries_lost`` where
+    these may have been whole entries or their ids, and not only some facts.
+    """
 
     name: str
     text: str
     data: dict[str, Any]
     faults: tuple[Fault, ...] = ()
+    entries_lost: bool = False
 
     @property
     def broken(self) -> bool:
@@ -105,6 +112,7 @@ def parse_document(text: str, name: str) -> Document:
             f"{name}:{line}", "a key of over 40 parts", "a key such as wall.stair", "shorten the key"
         )
     faults: list[Fault] = []
+    lost = False
     lines = text.split("\n")
     repairs = min(_MAX_REPAIRS, _MAX_REPARSED // max(1, len(text)))
     for _ in range(repairs + 1):
@@ -116,8 +124,10 @@ def parse_document(text: str, name: str) -> Document:
             if "date" in str(error) and _quote_dates(lines, number):
                 continue
             faults.append(_syntax_fault(str(error), lines, number, name))
-            if at is None or not _leave_out(lines, number):
+            left_out = None if at is None else _leave_out(lines, number)
+            if left_out is None:
                 break
+            lost = lost or not _ONE_FACT.match(left_out)
         except RecursionError:
             faults.append(
                 Fault(name, "brackets nested too deeply", "tables one inside another", "flatten it")
@@ -127,7 +137,7 @@ def parse_document(text: str, name: str) -> Document:
             faults.append(Fault(name, "a number of thousands of digits", "a number", "shorten the number"))
             break
         else:
-            return Document(name, "\n".join(lines), data, tuple(faults))
+            return Document(name, "\n".join(lines), data, tuple(faults), lost)
     return Document(name, "", {}, tuple(faults))
 
 
@@ -139,9 +149,12 @@ def _quote_dates(lines: list[str], number: int) -> bool:
     return changed
 
 
-def _leave_out(lines: list[str], number: int) -> bool:
-    """Blank the statement that holds a line; a broken header takes its whole table with it."""
-    first = number
+def _leave_out(lines: list[str], number: int) -> str | None:
+    """Blank the statement that holds a line, and return its first line; None if there is nothing to blank.
+
+    A broken header takes its whole table with it.
+    """
+    first = min(number, len(lines) - 1)
     while first > 0 and not _STATEMENT.match(lines[first]):
         first -= 1
     header = lines[first].lstrip().startswith("[") and "=" not in lines[first]
@@ -150,9 +163,11 @@ def _leave_out(lines: list[str], number: int) -> bool:
         lines[last].lstrip().startswith("[") if header else _STATEMENT.match(lines[last]) and last > number
     ):
         last += 1
-    changed = any(lines[first:last])
+    if not any(lines[first:last]):
+        return None
+    began = lines[first]
     lines[first:last] = [""] * (last - first)
-    return changed
+    return began
 
 
 def _syntax_fault(message: str, lines: Sequence[str], number: int, name: str) -> Fault:

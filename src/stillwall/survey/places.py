@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from pydantic import ConfigDict, Field
+from pydantic import BeforeValidator, ConfigDict, Field
 
 from stillwall.survey.loggers import LightReading, Logs
 from stillwall.survey.quantities import (
@@ -25,8 +25,9 @@ from stillwall.survey.quantities import (
     Whole,
     Words,
     YesNo,
+    one_or_many,
 )
-from stillwall.survey.spans import DailyHours, Month, YearSpan
+from stillwall.survey.spans import DailyHours, Month, Weekday, YearSpan
 
 STRICT = ConfigDict(extra="forbid")
 BuildingUse = Literal[
@@ -63,7 +64,6 @@ WallBuild = Literal[
     "unknown",
 ]
 Side = Literal["north", "east", "south", "west"]
-Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +96,7 @@ class Building:
     timezone: str | None = None
     use: BuildingUse | None = None
     open_days: Annotated[Number, Field(ge=0, le=366)] | None = None
-    closed_on: tuple[Weekday, ...] = ()
+    closed_on: Annotated[tuple[Weekday, ...], BeforeValidator(one_or_many)] = ()
     """Weekdays on which nothing can be moved in or out."""
     open_hours: DailyHours | None = None
     heating_season: YearSpan | None = None

@@ -60,11 +60,10 @@ def reference_faults(
 ) -> Iterator[Fault]:
     """A fault for every name that nothing bears.
 
-    Where the text is broken, entries may be missing from what was read: then only names of reference
-    data are judged.
+    Where entries were lost in broken text, only names of reference data are judged.
     """
     for pattern, kinds in REFERENCES[table]:
-        if origin.document.broken and not _REFERENCE_DATA.intersection(kinds):
+        if origin.document.entries_lost and not _REFERENCE_DATA.intersection(kinds):
             continue
         for keys, word in _words(given, pattern.split(".")):
             if any(word in known[kind] for kind in kinds) or (pattern == "history" and names_log(word)):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator
 
@@ -23,6 +23,7 @@ _MONTHS = (
     "november",
     "december",
 )
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _LENGTHS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 _CLOCK = re.compile(r"(\d{1,2})[:.](\d\d)\s*(?:to|until|-|–)\s*(\d{1,2})[:.](\d\d)")
 _DAYS = re.compile(r"(\d{1,2})\s+([a-z]+)\.?\s*(?:to|until|-|–)\s*(\d{1,2})\s+([a-z]+)\.?")
@@ -101,6 +102,14 @@ def _month(value: Any) -> Any:
     return number
 
 
+def _weekday(value: Any) -> Any:
+    short = value.strip().lower().rstrip(".") if isinstance(value, str) else ""
+    named = [day[:3] for day in _WEEKDAYS if len(short) > 2 and day.startswith(short)]
+    if not named:
+        raise UnusableError(f"{str(value)[:60]!r} is no day of the week", "such as 'Mon'", "correct the day")
+    return named[0]
+
+
 DailyHours = Annotated[str, AfterValidator(_checked)]
 """Text that :func:`daily_hours` reads."""
 DrawnHours = Annotated[str, AfterValidator(_drawn)]
@@ -108,3 +117,5 @@ DrawnHours = Annotated[str, AfterValidator(_drawn)]
 YearSpan = Annotated[str, AfterValidator(_season)]
 """Text that :func:`year_span` reads."""
 Month = Annotated[int, BeforeValidator(_month)]
+Weekday = Annotated[Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"], BeforeValidator(_weekday)]
+"""A day of the week; on the page also in full, such as ``"Monday"``."""
