@@ -21,7 +21,7 @@ LOW_SHARE: Final = 0.02
 HIGH_SHARE: Final = 0.98
 SEEN_SHARE: Final = 0.46
 """A season counts as seen once this share of its days, six weeks, has readings."""
-_DAY_HOURS: Final = 12.0
+_DAY_HOURS: Final = 18.0
 _MONTH_SHARE: Final = 0.75
 _MONTH_DAYS: Final = np.array([31, 28.25, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 
@@ -35,7 +35,7 @@ class Seasonal:
     low, high : tuple of 4 floats
         Percentiles of each season's readings by time, all years together.
     coverage : tuple of 4 floats
-        Share of each season's calendar days that have at least half a day of readings. [1]
+        Share of each season's calendar days that have at least 18 hours of readings. [1]
     mean : float
         Mean over the year, from the means of calendar months; over the months there are.
     months : int
@@ -106,7 +106,7 @@ def _yearly_mean(taken: Readings, starts: Integers, months: Integers, day_hours:
 
 
 def coverage_by_season(day_numbers: Integers, day_hours: Floats) -> tuple[float, float, float, float]:
-    """Share of each season's calendar days with at least half a day of readings, all years together."""
+    """Share of each season's calendar days with at least 18 hours of readings, all years together."""
     good = day_numbers[day_hours >= _DAY_HOURS]
     if not len(good):
         return (0.0, 0.0, 0.0, 0.0)
