@@ -7,7 +7,7 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from stillwall.assess import Matrix, Placed, Vetting, WallRanking, WorkRanking
+from stillwall.answers import Matrix, Placed, Vetting, WallRanking, WorkRanking
 from stillwall.case import Stay
 from stillwall.judgement.moves.model import Plan, Step
 from stillwall.judgement.ranking import Ranked

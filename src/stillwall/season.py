@@ -318,9 +318,10 @@ def _silent(library: Library, logged: Logged, today: dt.date) -> Iterator[Alert]
     for role, channel in sorted(logged.record.channels.items()):
         if role not in QUANTITIES or not len(channel.times):
             continue
-        first, last = (channel.times[end].astype("datetime64[D]").item() for end in (0, -1))
+        last = channel.times[-1].astype("datetime64[D]").item()
         patience = max(library.figure("season.silent_days"), 20 * channel.step_s / DAY_S)
-        campaign = (last - first).days < library.figure("season.campaign_days")
+        days_read = len(np.unique(channel.times.astype("datetime64[D]")))
+        campaign = days_read < library.figure("season.campaign_days")
         if (today - last).days > patience and not campaign:
             ended.setdefault((channel.logger, last), []).append(role)
     for (logger, last), roles in ended.items():

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import tempfile
+from collections.abc import Hashable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
+from stillwall.codec import DamagedError, NotStorableError, decode, encode
 from stillwall.errors import Fault, InputError
 
 
@@ -43,3 +51,75 @@ def write_whole(path: Path, content: bytes) -> None:
                 fix="choose another --out, make room, or ask for the right to write there",
             )
         ) from error
+
+
+@lru_cache(maxsize=1)
+def code_digest() -> str:
+    """Digest of the package's own files: what another version of the code computed is never used."""
+    digest = hashlib.sha256()
+    root = files("stillwall")
+    for folder in ("exposure", "logs", "data/hazards"):
+        for file in sorted((root / folder).iterdir(), key=lambda entry: entry.name):
+            if file.name.endswith((".py", ".toml")):
+                digest.update(file.name.encode() + file.read_bytes())
+    return digest.hexdigest()
+
+
+def content_digest(paths: Sequence[Path]) -> str | None:
+    """Digest of the content of some files, in their order; None where one cannot be read."""
+    with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
+        try:
+            digests = list(pool.map(_file_digest, paths))
+        except OSError:
+            return None
+    return hashlib.sha256(b"".join(digests)).hexdigest()
+
+
+def _file_digest(path: Path) -> bytes:
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").digest()
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """What was computed, by a name and a key of all that it was computed from.
+
+    Every entry is one file, ``<name>-<key>.arrow``; a new key of a name replaces the old one. The folder
+    may be deleted at any time. A folder that cannot be written is no store, and no error.
+    """
+
+    folder: Path
+
+    def load(self, name: str, key: str) -> dict[Hashable, Any]:
+        """What is kept under a name and key; empty where nothing usable is."""
+        try:
+            kept = decode(self._file(name, key).read_bytes())
+        except (OSError, DamagedError):
+            return {}
+        return kept if isinstance(kept, dict) else {}
+
+    def save(self, name: str, key: str, memory: Mapping[Hashable, Any]) -> None:
+        """Keep results, and forget those of the same name with another key."""
+        kept: dict[Hashable, Any] = {}
+        for each, value in memory.items():
+            with suppress(NotStorableError):
+                encode((each, value))
+                kept[each] = value
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            note = self.folder / ".gitignore"
+            if not note.exists():
+                write_whole(note, b"*\n")
+            write_whole(self._file(name, key), encode(kept))
+            for old in self.folder.glob(f"{_safe(name)}-*.arrow"):
+                if old.name != self._file(name, key).name:
+                    old.unlink(missing_ok=True)
+        except (OSError, InputError):
+            return
+
+    def _file(self, name: str, key: str) -> Path:
+        return self.folder / f"{_safe(name)}-{key[:32]}.arrow"
+
+
+def _safe(name: str) -> str:
+    return hashlib.sha256(name.encode()).hexdigest()[:16]

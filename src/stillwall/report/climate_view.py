@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from stillwall.assess import Placed
+from stillwall.answers import Placed
 from stillwall.charts.series import BandLine, DayRange, SeriesView, day_ranges, series_drawing
 from stillwall.charts.theme import Drawing
 from stillwall.exposure.own_history import own_history

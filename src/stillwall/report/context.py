@@ -7,10 +7,11 @@ import hashlib
 import importlib.metadata
 from dataclasses import dataclass, replace
 
-from stillwall.assess import OpenSurvey, WorkRanking
+from stillwall.answers import WorkRanking
 from stillwall.charts.figures import hazard_words, show_chance
 from stillwall.charts.theme import Drawing, wash
 from stillwall.load import Load
+from stillwall.opened import OpenSurvey
 from stillwall.record import Channel
 from stillwall.reference.sources import CHECKED_WORDS
 from stillwall.report.sections import Section, place_section

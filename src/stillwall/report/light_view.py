@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from stillwall.assess import Placed
+from stillwall.answers import Placed
 from stillwall.charts.carpet import CarpetView, carpet_drawing
 from stillwall.charts.dose import DoseView, dose_drawing
 from stillwall.charts.figures import significant

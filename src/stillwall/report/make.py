@@ -13,8 +13,9 @@ from typing import Any
 
 from jinja2 import Environment, StrictUndefined, Template
 
-from stillwall.assess import OpenSurvey
+from stillwall.assess import Assessment
 from stillwall.errors import Fault, InputError
+from stillwall.opened import OpenSurvey
 from stillwall.report.context import Page, make_page
 from stillwall.report.paper import render_pdf
 from stillwall.report.words import answer
@@ -38,7 +39,7 @@ class Made:
 
 
 def make_report(
-    opened: OpenSurvey,
+    opened: Assessment,
     *,
     work: str | None = None,
     walls: tuple[str, ...] = (),

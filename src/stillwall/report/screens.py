@@ -7,11 +7,12 @@ import sys
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from stillwall.assess import Matrix, OpenSurvey, Placed, Vetting, WallRanking, WorkRanking
+from stillwall.answers import Matrix, Placed, Vetting, WallRanking, WorkRanking
 from stillwall.charts.figures import against, hazard_words, show_chance, show_interval, show_ratio
 from stillwall.charts.loads import severity
 from stillwall.judgement.ranking import Ranked
 from stillwall.load import Load
+from stillwall.opened import OpenSurvey
 from stillwall.report.words import (
     LOAD_IN_WORDS,
     SCREENING,

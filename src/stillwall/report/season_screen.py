@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stillwall.assess import OpenSurvey
+from stillwall.opened import OpenSurvey
 from stillwall.report.screens import table, wrap
 from stillwall.report.words import date_words
 from stillwall.season import Alert, ChannelSeason, Spot

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from stillwall.assess import OpenSurvey, Placed
+from stillwall.answers import Placed
 from stillwall.charts.figures import hazard_words
 from stillwall.charts.loads import loads_drawing, severity
 from stillwall.charts.theme import Drawing
 from stillwall.charts.wall import wall_drawing
 from stillwall.judgement.ranking import Ranked
+from stillwall.opened import OpenSurvey
 from stillwall.report.climate_view import climate_charts
 from stillwall.report.light_view import light_charts
 from stillwall.report.wall_view import wall_view

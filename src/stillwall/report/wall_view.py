@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from stillwall.assess import Placed
+from stillwall.answers import Placed
 from stillwall.charts.wall import Box, Feature, FeatureKind, WallView, Zone
 from stillwall.hanging import Hanging, hang
 from stillwall.load import Load

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 
-from stillwall.assess import OpenSurvey, Placed, WorkRanking
+from stillwall.answers import Placed, WorkRanking
 from stillwall.charts.figures import hazard_words, show_chance, show_ratio
 from stillwall.judgement.ranking import Ranked
+from stillwall.opened import OpenSurvey
 from stillwall.survey.survey import Place, Survey
 
 MONTHS = (
