@@ -27,7 +27,7 @@ from stillwall.survey.quantities import (
     YesNo,
     one_or_many,
 )
-from stillwall.survey.spans import DailyHours, Month, Weekday, YearSpan
+from stillwall.survey.spans import DailyHours, Month, YearSpan, weekday
 
 STRICT = ConfigDict(extra="forbid")
 BuildingUse = Literal[
@@ -64,6 +64,7 @@ WallBuild = Literal[
     "unknown",
 ]
 Side = Literal["north", "east", "south", "west"]
+Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +97,9 @@ class Building:
     timezone: str | None = None
     use: BuildingUse | None = None
     open_days: Annotated[Number, Field(ge=0, le=366)] | None = None
-    closed_on: Annotated[tuple[Weekday, ...], BeforeValidator(one_or_many)] = ()
+    closed_on: Annotated[
+        tuple[Annotated[Weekday, BeforeValidator(weekday)], ...], BeforeValidator(one_or_many)
+    ] = ()
     """Weekdays on which nothing can be moved in or out."""
     open_hours: DailyHours | None = None
     heating_season: YearSpan | None = None

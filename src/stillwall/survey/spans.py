@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator
 
@@ -102,7 +102,8 @@ def _month(value: Any) -> Any:
     return number
 
 
-def _weekday(value: Any) -> Any:
+def weekday(value: Any) -> Any:
+    """``"mon"`` for ``"Mon"`` or ``"Monday"``. Raises :class:`UnusableError` for another word."""
     short = value.strip().lower().rstrip(".") if isinstance(value, str) else ""
     named = [day[:3] for day in _WEEKDAYS if len(short) > 2 and day.startswith(short)]
     if not named:
@@ -117,5 +118,3 @@ DrawnHours = Annotated[str, AfterValidator(_drawn)]
 YearSpan = Annotated[str, AfterValidator(_season)]
 """Text that :func:`year_span` reads."""
 Month = Annotated[int, BeforeValidator(_month)]
-Weekday = Annotated[Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"], BeforeValidator(_weekday)]
-"""A day of the week; on the page also in full, such as ``"Monday"``."""
