@@ -11,11 +11,12 @@ from stillwall.case import Case
 from stillwall.door_reach import Leaf, in_line, opening_distance, opens_into, strike
 from stillwall.draws import Floats
 from stillwall.exposure.contacts import dust_ratio
+from stillwall.exposure.draughts import draughts_seen
 from stillwall.hanging import Hanging, hang
 from stillwall.load import Evidence, Load, weakest
 from stillwall.survey.features import DOORS, Opening
 from stillwall.survey.places import HoldingPlace, Wall
-from stillwall.units import Amount, show_length
+from stillwall.units import Amount, show_length, show_temperature_difference
 
 PARTS = {
     "bottom": "lowest height of the bottom edge that is asked for, in m",
@@ -28,6 +29,8 @@ PARTS = {
 STRUCK = 3.0
 """Load where a leaf would strike and nobody has measured how far it opens."""
 CLEAR = 0.05
+RATE_LOW, RATE_HIGH = 0.9, 1.6
+"""Openings for each breath seen: some go unseen, and openings close together show as one."""
 OPENS_IN_Z = 0.52
 """Where nobody says which way a door opens: seven in ten come into the room."""
 INSECTS_M = 5.0
@@ -42,6 +45,7 @@ class _Door:
     sentence: str
     evidence: Evidence
     source: str
+    draught: bool = False
     exposure: Amount | None = None
     allowance: Amount | None = None
     barred: bool = False
@@ -58,6 +62,7 @@ def load(case: Case) -> Load | None:
     if not doors:
         return _no_door(case)
     found = [effect for door in doors for effect in _effects(case, hanging, door)]
+    found, logged = _logged(case, doors, found)
     if not found:
         return None
     worst = max(found, key=lambda door: (door.barred, float(np.median(door.draws))))
@@ -74,6 +79,7 @@ def load(case: Case) -> Load | None:
         allowance=worst.allowance,
         notes=(
             *(door.sentence for door in found if door is not worst and door.barred),
+            *logged,
             *_notes(case, hanging, doors),
         ),
         cautions=(STOP_CAUTION,),
@@ -91,6 +97,57 @@ def _no_door(case: Case) -> Load:
         sources=(case.library.figures["doorway.spread.no_door"].source,),
         missing=(f"Which doors has {place.room}: wall, place, width, hinge, and how far each opens?",),
     )
+
+
+def _logged(case: Case, doors: list[Opening], found: list[_Door]) -> tuple[list[_Door], tuple[str, ...]]:
+    """The doors' effects with the log's word in the place of distance rules, bars excepted."""
+    if not any(door.kind in ("outside_door", "lobby_door") for door in doors):
+        return found, ()
+    if case.site.record.outdoors is None or "temperature" not in case.site.record:
+        return found, ()
+    seen = case.site.exposure(draughts_seen)
+    figure, show = case.library.figure, case.survey.head.units
+    if seen is None or seen.days < 1:
+        return found, ("The log saw no time when draughts could show: outdoors was as warm as indoors.",)
+    own = "temperature" not in case.site.record.from_room
+    enough = figure("doorway.felt.openings_that_count")
+    share = _felt_share(case)
+    swing = seen.step_pct * share * min(1.0, seen.per_day / enough) * case.factor("doorway", "draught")
+    size = show_temperature_difference(seen.step_k, show)
+    sentence = (
+        f"The log shows about {RATE_LOW * seen.per_day:.0f} to {RATE_HIGH * seen.per_day:.0f} breaths of "
+        "outdoor "
+        f"air a day over {seen.days:.0f} days that could show them, by about {size} and {seen.step_pct:.0f} "
+        "%RH for "
+        f"{seen.hours_a_day:.1f} hours a day; {float(np.median(swing)):.1f} %RH of it is felt by the "
+        "surface, "
+        f"{figure('doorway.felt.swing'):.0f} %RH is allowed."
+    )
+    measured = _Door(
+        draws=np.maximum(swing / figure("doorway.felt.swing"), 0.01),
+        sentence=sentence,
+        evidence="measured",
+        source="doorway.felt.swing",
+        exposure=Amount(float(np.median(swing)), "%"),
+        allowance=Amount(figure("doorway.felt.swing"), "%"),
+    )
+    if own and seen.days >= figure("doorway.felt.clears_days"):
+        kept = [door for door in found if door.barred or not door.draught]
+        return [measured, *kept], ()
+    return [measured, *found], (f"A log of {seen.days:.0f} such days does not clear the wall.",)
+
+
+def _felt_share(case: Case) -> Floats:
+    """Share of a breath's humidity that reaches the work's surface before the air has mixed again."""
+    response = case.medium.moisture
+    if response is None:
+        return np.full(case.draws.count, 0.01)
+    t95 = response.surface_t95
+    hours = case.draws.between(
+        f"work:{case.work.id}:surface_t95", t95.low or t95.value, t95.value, t95.high or t95.value
+    )
+    made: Floats = -np.expm1(-3.0 * case.library.figure("doorway.felt.lasts") / hours)
+    return made
 
 
 def _effects(case: Case, hanging: Hanging, door: Opening) -> Iterator[_Door]:
@@ -208,6 +265,7 @@ def _draught(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
         ),
         evidence=weakest(hanging.evidence, "assumed" if questions else "surveyed"),
         source=f"doorway.near.{rule}",
+        draught=rule in ("outside", "lobby"),
         exposure=None if distance is None else Amount(near, "m"),
         allowance=None if distance is None else Amount(distance, "m"),
         barred=barred,

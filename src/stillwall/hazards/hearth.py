@@ -102,11 +102,13 @@ def _logged(case: Case, found: list[Heat]) -> tuple[list[Heat], tuple[str, ...]]
         enough = case.library.figure("hearth.use.fires_that_count")
         often = min(1.0, logged.fires_a_year / enough) if logged.count else 1.0
         rise = fire_rise(case, logged) * often
+        seen, warm = logged.seen.season_days, _kelvin(case, float(np.median(rise)))
         sentence = (
-            f"The log shows dry heat on {logged.count} of {logged.seen.season_days:.0f} evenings of the "
-            "heating "
-            f"season, by about {_kelvin(case, float(np.median(rise)))}; {_kelvin(case, allowance)} is "
-            "allowed."
+            f"The log shows dry heat on {logged.count} of {seen:.0f} evenings of the heating season, worth "
+            f"{warm}; {_kelvin(case, allowance)} is allowed."
+            if logged.count
+            else f"On {seen:.0f} evenings of the heating season the log shows no dry heat; what hides is "
+            f"about {warm}, and {_kelvin(case, allowance)} is allowed."
         )
     if case.setting("hearth", "fires") is False:
         rise = np.minimum(rise, MARGIN)
