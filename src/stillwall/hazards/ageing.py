@@ -104,7 +104,7 @@ def _mean(case: Case, made: Ageing) -> Floats:
         rate = made.rate[index]
         seen = made.coverage[index] >= SEEN_SHARE and not np.isnan(rate)
         if not seen:
-            draws = case.draws.normal(f"season:{case.site.place.id}:{NAME}:{index}")
+            draws = case.draws.normal(f"season:{case.site.place.id}:{NAME}")
             guess = worst * np.exp(spread * draws)
             total += SEASON_DAYS[index] * (guess if np.isnan(rate) else np.maximum(guess, rate))
         else:
