@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stillwall.case import Case, Stay
+from stillwall.judgement.moves.model import Plan, Problem
 from stillwall.judgement.ranking import Ranked
 from stillwall.judgement.verdict import Judged
 from stillwall.opened import OpenSurvey
@@ -95,6 +96,27 @@ class Matrix:
                     "ratio": cell.judged.worst,
                 }
                 for (work, wall), cell in self.cells.items()
+            ]
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class MovesAnswer:
+    """The chain of moves, with the problem that it solves."""
+
+    problem: Problem
+    plan: Plan
+    opened: OpenSurvey
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a step."""
+        import pandas as pd
+
+        return pd.DataFrame(
+            [
+                {"n": step.n, "work": step.work, "from": step.start, "to": step.end, "trip": trip.n}
+                for trip in self.plan.trips
+                for step in trip.steps
             ]
         )
 

@@ -12,12 +12,16 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from stillwall.answers import Matrix, Placed, Vetting, WallRanking, WorkRanking
+from stillwall.answers import Matrix, MovesAnswer, Placed, Vetting, WallRanking, WorkRanking
 from stillwall.case import Stay
 from stillwall.draws import Draws
 from stillwall.hazards import loads
+from stillwall.judgement.moves.climates import place_climate
+from stillwall.judgement.moves.crew import CrewRules
+from stillwall.judgement.moves.from_survey import moves_problem
+from stillwall.judgement.moves.plan import plan
 from stillwall.judgement.ranking import rank
-from stillwall.judgement.verdict import judge
+from stillwall.judgement.verdict import Judged, judge
 from stillwall.opened import OpenSurvey
 from stillwall.record import Role
 from stillwall.reference.library import load_library
@@ -124,6 +128,59 @@ class Assessment(OpenSurvey):
         }
         self.sites.keep()
         return Matrix(works, places, cells, self.stay(None, start, end), self)
+
+    def moves(
+        self,
+        *,
+        start: dt.date | None = None,
+        undecided: bool = False,
+        movable: frozenset[str] | None = None,
+        tolerance: float | None = None,
+    ) -> MovesAnswer:
+        """A place for every work, and the order in which they move.
+
+        Parameters
+        ----------
+        start
+            First day of the plan.
+        undecided
+            Whether works may go to places of which too little is known.
+        movable
+            Works that may be moved; all that are not pinned unless given.
+        tolerance
+            Worst loads that differ by less count as equal; from the loads' own intervals unless given.
+        """
+        works = tuple(self.survey.works.values())
+        places = tuple(self.survey.places.values())
+        pairs = [(work, place) for work in works for place in places if self.could_be(work, place)]
+        self.prepare(pairs)
+        first = start or self.as_of
+        judged = {
+            (work.id, place.id): self.placed(
+                work, place, self.stay(work, max(first, work.arrives or first), None), only_verdict=True
+            ).judged
+            for work, place in pairs
+        }
+
+        def again(work: str, place: str) -> Judged:
+            subject = self.work(work)
+            stay = self.stay(subject, max(first, subject.arrives or first), None)
+            return self.placed(subject, self.place(place), stay).judged
+
+        problem = moves_problem(
+            self.survey,
+            self.library,
+            judged,
+            start=first,
+            again=again,
+            undecided=undecided,
+            movable=movable,
+            tolerance=tolerance,
+            climates={place.id: self.site(place.id).exposure(place_climate) for place in places},
+        )
+        made = plan(problem, CrewRules.of(self.library), system=self.system)
+        self.sites.keep()
+        return MovesAnswer(problem, made, self)
 
     def season(self) -> tuple[Spot, ...]:
         """Every room, and every wall with loggers of its own, over the season of ``as_of``."""

@@ -7,13 +7,16 @@ from typing import Annotated
 
 import typer
 
-from stillwall.cli.options import AsJson, AsOf, Folder, From, Jobs, Out, Seed, To, Units
+from stillwall.cli.options import AsJson, AsOf, Folder, From, Jobs, Out, Seed, Units
 
 
 def moves(
     folder: Folder,
     start: From = None,
-    end: To = None,
+    movable: Annotated[
+        list[str] | None,
+        typer.Option("--move", help="Only this work may be moved, besides what is to come; may be repeated."),
+    ] = None,
     undecided: Annotated[
         bool, typer.Option("--undecided", help="Allow places of which nothing is decided yet.")
     ] = False,
@@ -36,7 +39,9 @@ def moves(
     from stillwall.store import write_whole
 
     opened = open_survey(folder, as_of=as_of, seed=seed, units=units, jobs=jobs)
-    plan = opened.moves(start=start, end=end, undecided=undecided)
+    answer = opened.moves(start=start, undecided=undecided, movable=frozenset(movable) if movable else None)
     if sheet is not None:
-        write_whole(sheet, moves_sheet(plan, opened).encode())
-    emit(moves_screen(plan, opened), moves_document(plan), as_json=as_json, out=out)
+        write_whole(sheet, moves_sheet(answer).encode())
+    emit(moves_screen(answer), moves_document(answer.plan), as_json=as_json, out=out)
+    if answer.plan.conflicts:
+        raise typer.Exit(1)

@@ -1,0 +1,102 @@
+"""The chain of moves in words, as it is drawn, and as the crew carries it."""
+
+from __future__ import annotations
+
+from stillwall.answers import MovesAnswer
+from stillwall.charts.moves import MoveView
+from stillwall.judgement.moves.model import Plan, Step
+from stillwall.report.words import date_words, full_stop, place_name
+
+
+def spot_words(answer: MovesAnswer, place: str | None, otherwise: str) -> str:
+    """A place of the plan in words."""
+    survey = answer.opened.survey
+    return otherwise if place is None else place_name(survey, survey.places[place])
+
+
+def work_words(answer: MovesAnswer, work: str) -> str:
+    """A work of the plan in words."""
+    return answer.opened.survey.works[work].name
+
+
+def plan_sentence(answer: MovesAnswer) -> str:
+    """What the plan does, in two or three sentences."""
+    plan = answer.plan
+    if plan.conflicts:
+        reasons = " ".join(full_stop(each[:1].upper() + each[1:]) for each in plan.conflicts)
+        return f"There is no plan that meets every condition. {reasons}"
+    if not plan.steps:
+        return "Nothing has to move: every work is where it does best."
+    objective = plan.objective
+    count = len(plan.steps)
+    parts = [
+        f"{count} {'move' if count == 1 else 'moves'}, in this order; no work is without a place in between."
+    ]
+    if objective is not None:
+        over = objective.over
+        parts.append(
+            "No work that may be moved ends over its allowance"
+            if over == 0
+            else f"{over} {'work ends' if over == 1 else 'works end'} over an allowance whatever is moved"
+        )
+        parts[-1] += f"; the largest load among them is {objective.worst:.2f}."
+    parts.append("Proven best." if plan.optimal else f"Not proven best: within {plan.gap * 100:.0f} % of it.")
+    other = plan.runner_up
+    if other is not None and other.objective is not None:
+        moves = len(other.steps)
+        parts.append(
+            f"With {moves} {'move' if moves == 1 else 'moves'} the largest load would be {other.objective.worst:.2f}"
+            f"{f' and {other.objective.over} over an allowance' if other.objective.over else ''}."
+        )
+    return " ".join(parts)
+
+
+def move_views(answer: MovesAnswer, plan: Plan) -> list[MoveView]:
+    """The steps as they are drawn."""
+    return [
+        MoveView(
+            number=step.n,
+            work=work_words(answer, step.work),
+            start=spot_words(answer, step.start, "incoming"),
+            end=spot_words(answer, step.end, "away"),
+            when=when_words(step),
+        )
+        for step in plan.steps
+    ]
+
+
+def when_words(step: Step) -> str:
+    """The days on which a step may be done."""
+    if step.earliest is None and step.latest is None:
+        return "any day"
+    if step.latest is None:
+        return f"from {date_words(step.earliest)}" if step.earliest is not None else "any day"
+    if step.earliest is None or step.earliest == step.latest:
+        return f"on {date_words(step.latest)}"
+    return f"{date_words(step.earliest)} to {date_words(step.latest)}"
+
+
+def step_lines(answer: MovesAnswer, step: Step) -> list[str]:
+    """What the crew has to know of one step."""
+    lines = [
+        f"{step.n}. {work_words(answer, step.work)}: {spot_words(answer, step.start, 'incoming')} to "
+        f"{spot_words(answer, step.end, 'away')}, {when_words(step)}",
+        f"as packed {step.carry}; {step.crew}",
+    ]
+    lines += [text for text in (step.fixings, step.acclimatise) if text]
+    if step.until is not None:
+        lines.append(f"only until {date_words(step.until)}: {step.until_reason}")
+    return [*lines, step.reason]
+
+
+def trip_title(answer: MovesAnswer, number: int) -> str:
+    """``Trip 1 of 2, 12 January 2027: Orangery to Seed Hall``."""
+    trip = answer.plan.trips[number - 1]
+    buildings = answer.opened.survey.buildings
+    names = [
+        (buildings[name].name or name) if name in buildings else name
+        for name in dict.fromkeys((trip.from_building, trip.to_building))
+        if name
+    ]
+    way = f": {' to '.join(names)}" if names else ""
+    return f"Trip {trip.n} of {len(answer.plan.trips)}, {date_words(trip.date_from)}{way}"
