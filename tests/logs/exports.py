@@ -141,7 +141,9 @@ class Readings:
     """Rows in which humidity has no reading."""
 
 
-def example(count: int = 400, step_min: int = 30, seed: int = 1, sensors: int = 1, start: str = "2026-01-08T00:00") -> Readings:
+def example(
+    count: int = 400, step_min: int = 30, seed: int = 1, sensors: int = 1, start: str = "2026-01-08T00:00"
+) -> Readings:
     """Readings that move by the hour, rounded as loggers round."""
     random = np.random.default_rng(seed)
     begin = dt.datetime.fromisoformat(start)
@@ -150,8 +152,10 @@ def example(count: int = 400, step_min: int = 30, seed: int = 1, sensors: int = 
     shift = np.arange(sensors)[None, :]
     temperature = 19 + 2 * np.sin(hours / 24 * 6.28) + shift + random.normal(0, 0.2, (count, sensors))
     humidity = 50 - 6 * np.sin(hours / 24 * 6.28) + 2 * shift + random.normal(0, 0.6, (count, sensors))
-    light = np.clip(300 * np.sin((hours % 24 - 6) / 12 * 3.14159), 0, None) * random.uniform(0.6, 1.4, (count, sensors))
-    gaps = frozenset(random.choice(count, 5, replace=False).tolist()) - {0, count - 1}
+    light = np.clip(300 * np.sin((hours % 24 - 6) / 12 * 3.14159), 0, None) * random.uniform(
+        0.6, 1.4, (count, sensors)
+    )
+    gaps = frozenset(random.choice(count, min(5, count), replace=False).tolist()) - {0, count - 1}
     return Readings(times, temperature.round(2), humidity.round(1), light.round(1), gaps)
 
 
@@ -249,7 +253,11 @@ def _cell(readings: Readings, role: str, row: int, sensor: int, style: Style) ->
 def _quoted(cell: str, style: Style, delimiter: str, *, header: bool) -> str:
     needs = delimiter in cell or '"' in cell
     number = cell.strip().replace(".", "").replace(",", "").replace("-", "").isdigit()
-    wants = style.quoted == "all" or (style.quoted == "header" and header) or (style.quoted == "text" and not number)
+    wants = (
+        style.quoted == "all"
+        or (style.quoted == "header" and header)
+        or (style.quoted == "text" and not number)
+    )
     return f'"{cell}"' if needs or wants else cell
 
 
@@ -257,7 +265,11 @@ def table_of(readings: Readings, style: Style) -> tuple[list[list[str]], list[li
     """Header rows and rows of cells."""
     words = LANGUAGES[style.language]
     stamps = words["datetime"]
-    head = [words["date"], words["time"]] if len(_stamp(readings.times[0], style)) == 2 else [stamps[style.wording % len(stamps)]]
+    head = (
+        [words["date"], words["time"]]
+        if len(_stamp(readings.times[0], style)) == 2
+        else [stamps[style.wording % len(stamps)]]
+    )
     if style.zone_in_header and style.stamp[0] == "%" and not style.stamp.endswith(("Z", "00")):
         head[-1] += " GMT+01:00"
     roles = roles_of(style)
@@ -270,7 +282,15 @@ def table_of(readings: Readings, style: Style) -> tuple[list[list[str]], list[li
             for sensor, name in enumerate(names):
                 for role in roles:
                     unit = _unit_words(style)[role]
-                    rows.append([*stamp, name, _header_name(role, style), _cell(readings, role, row, sensor, style), unit])
+                    rows.append(
+                        [
+                            *stamp,
+                            name,
+                            _header_name(role, style),
+                            _cell(readings, role, row, sensor, style),
+                            unit,
+                        ]
+                    )
         elif style.layout == "interleaved":
             for sensor, name in enumerate(names):
                 rows.append([*stamp, name, *(_cell(readings, role, row, sensor, style) for role in roles)])
@@ -367,7 +387,10 @@ def _joined(cells: Sequence[str], style: Style, delimiter: str, *, header: bool)
 def _aligned(heads: list[list[str]], rows: list[list[str]]) -> tuple[list[str], list[str]]:
     widths = [max(len(line[place]) for line in [*heads, *rows]) + 3 for place in range(len(heads[0]))]
     make = [
-        ["".join(f"{cell:<{width}}" for cell, width in zip(line, widths, strict=True)).rstrip() for line in part]
+        [
+            "".join(f"{cell:<{width}}" for cell, width in zip(line, widths, strict=True)).rstrip()
+            for line in part
+        ]
         for part in (heads, rows)
     ]
     return make[0], make[1]

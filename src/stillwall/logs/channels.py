@@ -16,6 +16,7 @@ from stillwall.logs.faults import find_faults
 from stillwall.logs.parse import Rows
 from stillwall.logs.plausible import doubt, light_is_doubtful
 from stillwall.logs.quantities import CONVERTED, convert, kept_unit, settled, split_unit, unit_of
+from stillwall.logs.questions import ask
 from stillwall.logs.sentinels import without_sentinels
 from stillwall.logs.series import Clocked, Ints, Series, clocked, moments_of, series
 from stillwall.logs.table import Table
@@ -24,6 +25,8 @@ from stillwall.logs.words import role_of
 from stillwall.record import Channel, Flag, Floats, Role, Times
 from stillwall.survey.loggers import LoggerSettings
 from stillwall.units import parse_quantity
+
+MOST_CONFLICTING = 0.2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,7 +82,9 @@ def build(
     parts = _parts(rows, columns, picks, labels, settings, name, notes)
     made: list[Channel] = []
     for part in parts:
-        channel = _channel(part, groups[part.group], picks[part.group], rows, settings, name, utc, cut, notes)
+        channel = _channel(
+            part, groups[part.group], picks[part.group], rows, columns, table, settings, name, utc, cut, notes
+        )
         if channel is not None:
             made.append(channel)
     if not made:
@@ -213,6 +218,8 @@ def _channel(
     group: _Group,
     pick: Ints | None,
     rows: Rows,
+    columns: Columns,
+    table: Table,
     settings: LoggerSettings,
     name: str,
     utc: bool,
@@ -231,14 +238,16 @@ def _channel(
             return None
         notes.append(f"{part.header!r} holds only marks for no reading")
         return None
-    problem: LogError | None = doubt(values, part.role, part.unit, part.header, name, told=part.unit_told)
-    if problem is not None:
-        raise problem
+    if not {part.header, part.role, str(part.place + 1)} & set(settings.units):
+        problem: LogError | None = doubt(values, part.role, part.unit, part.header, name, told=part.unit_told)
+        if problem is not None:
+            raise problem
     values = _as_kept(values, part, notes)
     kept = kept_unit(part.role, part.unit)
     values = _calibrated(values, part.role, settings)
     found: Series = series(group.clock, values, group.times)
     flags = list(found.flags)
+    _one_sensor(found, columns, table, part, name)
     excluded = found.excluded
     if missing:
         at = group.times[0]
@@ -265,6 +274,29 @@ def _channel(
         part.role, part.sensor, kept, part.unit, found.times, found.values, excluded, tuple(flags), utc, name,
         _accuracy(part.role, settings), (name,),
     )  # fmt: skip
+
+
+def _one_sensor(found: Series, columns: Columns, table: Table, part: _Part, name: str) -> None:
+    """Many stamps with two values are the readings of several sensors that nothing tells apart."""
+    odd = sum(flag.count for flag in found.flags if flag.name == "conflicting")
+    if odd < MOST_CONFLICTING * len(found.values) or odd < 3:
+        return
+    text = f"{odd} of {len(found.values)} stamps in {part.header!r} have different values: several sensors in one file"
+    for place in range(table.width):
+        held = [row[place].strip() for row in table.sample if place < len(row)]
+        apart = 1 < len(set(held)) <= max(2, len(held) // 2)
+        if (
+            place in columns.time.places
+            or place == part.place
+            or not apart
+            or any("." in cell for cell in held)
+        ):
+            continue
+        raise ask(name, text, "the column that tells them apart", names={"sensor_column": str(place + 1)},
+                  instead="by its header or its number")  # fmt: skip
+    raise refuse(
+        name, text, "one sensor in a file, or a column that names it", "export each sensor by itself"
+    )
 
 
 def _as_kept(values: Floats, part: _Part, notes: list[str]) -> Floats:

@@ -22,7 +22,7 @@ from stillwall.logs.encoding import refuse
 from stillwall.logs.parse import Rows
 from stillwall.logs.questions import ask
 from stillwall.logs.stamps import offset_in, offset_minutes, order_in
-from stillwall.logs.table import Table
+from stillwall.logs.table import Table, split
 from stillwall.logs.words import plain
 from stillwall.survey.loggers import LoggerSettings
 
@@ -115,9 +115,10 @@ def _from_stamps(rows: Rows, columns: Columns, table: Table, settings: LoggerSet
     if not told.any():
         return Moments(seconds, good, False, tuple(notes))
     if not told[good].all():
-        raise ask(
-            name, "some stamps name an offset from UTC and some do not", "one kind of stamp", zone="UTC"
-        )
+        raise refuse(
+            name, "some stamps name an offset from UTC and some do not", "one kind of stamp throughout",
+            "export the file again, or part it where the stamps change",
+        )  # fmt: skip
     return Moments(seconds - offsets.astype(np.int64) * 60, good, True, tuple(notes))
 
 
@@ -149,8 +150,8 @@ def _order(
         )
         if days(dates, best)[1].mean() >= 0.99:
             return best, "values"
-        raise ask(name, "dates are written in no one order", "day, month and year in one order throughout",
-                  line=table.first_line, date_order="day-first")  # fmt: skip
+        raise refuse(name, "dates are written in no one order", "day, month and year in one order throughout",
+                     "export the file again, or part it where the order changes", table.first_line)  # fmt: skip
     row = int(np.argmax(dates.read & dates.open_order))
     written = table.sample[0][columns.time.places[0]].strip()
     readings = []
@@ -189,6 +190,9 @@ def zone_of(
                 None,
                 f"clock {_offset_text(found[0])} the year round, from {found[1]!r} in the file",
             )
+    station = _station_offset(table)
+    if station is not None:
+        return station
     worded = next(
         (
             text
@@ -205,6 +209,25 @@ def zone_of(
     if survey_zone is not None:
         return Zone(None, _named(survey_zone, "timezone", name).name, note)
     return Zone(note=note)
+
+
+def _station_offset(table: Table) -> Zone | None:
+    """An offset in hours that stands before a latitude and a longitude which it fits, in a line above."""
+    for line in table.preamble:
+        cells = split(line, table.delimiter)
+        for hours, latitude, longitude in zip(cells, cells[1:], cells[2:], strict=False):
+            if not all(
+                re.fullmatch(r"\s*[+-]?\d{1,3}\.\d+\s*", cell) for cell in (hours, latitude, longitude)
+            ):
+                continue
+            offset, north, east = float(hours), float(latitude), float(longitude)
+            fits = abs(offset) <= 14 and offset * 4 % 1 == 0 and abs(north) <= 90 and abs(east) <= 180
+            if fits and abs(offset - east / 15) <= 1.0:
+                minutes = round(offset * 60)
+                return Zone(
+                    minutes, None, f"clock {_offset_text(minutes)} the year round, from the station's line"
+                )
+    return None
 
 
 def _named(text: str, what: str, name: str) -> Zone:

@@ -32,6 +32,8 @@ from stillwall.record import ROLES, Role
 from stillwall.survey.loggers import LoggerSettings
 
 TimeKind = Literal["stamp", "split", "epoch_s", "epoch_ms", "serial", "ordinal", "fields"]
+LEFT_OUT = "none"
+"""What ``columns`` says of a column that is not to be read."""
 _ROLE_KEYS = {"relative_humidity": "humidity", "rh": "humidity", "illuminance": "light", "uv": "ultraviolet"}
 
 
@@ -84,11 +86,15 @@ class Columns:
         return self.quantity is not None
 
 
-def aligned_header(table: Table, name: str) -> tuple[tuple[str, ...], tuple[str, ...], str | None]:
+def aligned_header(
+    table: Table, settings: LoggerSettings, name: str
+) -> tuple[tuple[str, ...], tuple[str, ...], str | None]:
     """Header and units row, one cell per column; and a note where the header was one name short."""
     header, units = list(table.header), list(table.units)
     note = None
-    if header and len(header) == table.width - 1 and not _last_is_blank(table):
+    if header and len(header) == table.width - 1 and not _last_is_blank(table) and settings.columns:
+        header = [""] * table.width  # told by number
+    elif header and len(header) == table.width - 1 and not _last_is_blank(table):
         stamps = [place for place, cell in enumerate(table.sample[0]) if kind_of_cell(cell)]
         named = [place for place, cell in enumerate(header) if names_time(cell)]
         first_counts = all(row[0].strip().strip('"').isdigit() for row in table.sample)
@@ -102,8 +108,8 @@ def aligned_header(table: Table, name: str) -> tuple[tuple[str, ...], tuple[str,
         else:
             raise ask(
                 name, "the header has one name fewer than the rows have cells",
-                "columns by their number, counted from 1", line=table.header_line,
-                columns={"2": "temperature", "3": "humidity"},
+                "columns by their number, counted from 1", line=table.header_line, columns=_numbered_example(table),
+                instead="correct the quantities to what the columns hold",
             )  # fmt: skip
         if note is not None:
             header = ["", *header]
@@ -112,6 +118,16 @@ def aligned_header(table: Table, name: str) -> tuple[tuple[str, ...], tuple[str,
     header += [""] * (width - len(header))
     units += [""] * (width - len(units))
     return tuple(header), tuple(units[:width]), note
+
+
+def _numbered_example(table: Table) -> dict[str, str]:
+    numeric = [
+        place for place in range(table.width)
+        if place and not kind_of_cell(table.sample[0][place] if place < len(table.sample[0]) else "")
+        and any(is_number(row[place]) for row in table.sample if place < len(row))
+    ]  # fmt: skip
+    roles = ("temperature", "humidity", "light")
+    return {str(place + 1): role for place, role in zip(numeric, roles, strict=False)} or {"2": "temperature"}
 
 
 def _last_is_blank(table: Table) -> bool:
@@ -126,7 +142,7 @@ def find_columns(table: Table, settings: LoggerSettings, name: str) -> Columns:
     LogError
         Where the header does not tell which columns hold readings or times, with the lines to add.
     """
-    header, units, note = aligned_header(table, name)
+    header, units, note = aligned_header(table, settings, name)
     notes = [note] if note else []
     forced = _forced(settings, header, name)
     time = _time_columns(table, header, settings)
@@ -148,7 +164,9 @@ def find_columns(table: Table, settings: LoggerSettings, name: str) -> Columns:
     for place, text in enumerate(header):
         if place in taken or place == sensor or place in unit_cells:
             continue
-        column = _column(place, text, units[place], unit_cells.get(place + 1), cells[place], forced, settings)
+        column = _column(
+            place, text, units[place], unit_cells.get(place + 1), cells[place], forced, settings, name
+        )
         if column is not None:
             found.append(column)
         elif split_unit(text)[1] == "W/m2" or unit_of(units[place]) == "W/m2":
@@ -205,12 +223,12 @@ def _by_column(table: Table, width: int) -> list[list[str]]:
     return [[row[place] for row in table.sample if place < len(row)] for place in range(width)]
 
 
-def _forced(settings: LoggerSettings, header: Sequence[str], name: str) -> dict[int, Role]:
-    made: dict[int, Role] = {}
+def _forced(settings: LoggerSettings, header: Sequence[str], name: str) -> dict[int, str]:
+    made: dict[int, str] = {}
     for key, told in settings.columns.items():
         role = _ROLE_KEYS.get(told, told)
         place = place_of(key, header)
-        if role not in ROLES:
+        if role not in (*ROLES, LEFT_OUT):
             raise ask(
                 name, f"{told!r} in columns is no quantity", f"one of {', '.join(ROLES)}", columns={key: "temperature"}
             )  # fmt: skip
@@ -481,8 +499,9 @@ def _column(
     unit_row: str,
     unit_beside: str | None,
     cells: Sequence[str],
-    forced: Mapping[int, Role],
+    forced: Mapping[int, str],
     settings: LoggerSettings,
+    file: str,
 ) -> Column | None:
     if names_counter(text) and place not in forced:
         return None
@@ -490,7 +509,10 @@ def _column(
     unit = unit_of(unit_row) or unit_beside or unit or _unit_in_cells(cells)
     if unit in ("C?", "F?", "K?"):
         unit = settled(unit)
-    role = forced.get(place) or role_of(name, unit)
+    told_role = forced.get(place)
+    if told_role == LEFT_OUT:
+        return None
+    role: Role | None = told_role if told_role in ROLES else role_of(name, unit)
     if role is None or (place not in forced and cells and not _has_numbers(cells)):
         return None
     unit = None if unit is None else settled(unit)
@@ -499,7 +521,7 @@ def _column(
         told = settled(unit_of(given) or "")
         if told not in CONVERTED[role]:
             raise ask(
-                "survey.toml", f"{given!r} is no unit of {role}", f"one of {', '.join(sorted(CONVERTED[role]))}",
+                file, f"{given!r} is no unit of {role}", f"one of {', '.join(sorted(CONVERTED[role]))}",
                 units={role: sorted(CONVERTED[role])[0]},
             )  # fmt: skip
         return Column(place, text, role, told, True)
@@ -529,9 +551,7 @@ def _unit_in_cells(cells: Sequence[str]) -> str | None:
     return unit_of(next(iter(found)))
 
 
-def _without_statistics(
-    found: Sequence[Column], forced: Mapping[int, Role]
-) -> tuple[list[Column], list[str]]:
+def _without_statistics(found: Sequence[Column], forced: Mapping[int, str]) -> tuple[list[Column], list[str]]:
     """Leave out columns of a statistic where the reading itself is there, else keep the mean."""
     groups: dict[tuple[str, ...], list[Column]] = {}
     for column in found:
@@ -562,7 +582,7 @@ def _serial_number(text: str) -> str | None:
 
 
 def _without_instruments(
-    found: Sequence[Column], forced: Mapping[int, Role]
+    found: Sequence[Column], forced: Mapping[int, str]
 ) -> tuple[list[Column], list[str]]:
     """Where one temperature is called the air's, leave out others of the same logger, which are not."""
     same = [column for column in found if column.role == "temperature" and column.place not in forced]

@@ -14,7 +14,7 @@ import numpy as np
 from stillwall.errors import Fault, LogError
 from stillwall.exposure.moist_air import saturation_pressure
 from stillwall.logs.join import join
-from stillwall.logs.questions import ask
+from stillwall.logs.questions import ask, below_existing
 from stillwall.logs.read import LogFile, read_log
 from stillwall.record import Channel, Record, Role
 from stillwall.survey.loggers import OFFSET_KINDS, LogFileRef, LoggerSettings
@@ -112,7 +112,11 @@ def read_channels(survey: Survey, refs: Sequence[LogFileRef], zone: str | None) 
             files = list(pool.map(lambda ref: read_file(survey, ref, zone), refs))
     by_role: dict[Role, list[Channel]] = {}
     for ref, file in zip(refs, files, strict=True):
-        for channel in _chosen(survey, ref, file):
+        try:
+            chosen = _chosen(survey, ref, file)
+        except LogError as error:
+            raise below_existing(error, ref.file) if settings_of(survey, ref.file) else error from None
+        for channel in chosen:
             by_role.setdefault(channel.role, []).append(channel)
     joined = {role: join(_one_clock(channels)) for role, channels in by_role.items()}
     return _with_humidity(joined)

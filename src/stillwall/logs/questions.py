@@ -36,3 +36,14 @@ def ask(
     where = name if line is None else f"{name}:{line}"
     remedy = f"add to survey.toml:\n{lines_for(name, **settings)}"
     return LogError(Fault(where, found, expected, remedy + (f"\n({instead})" if instead else "")))
+
+
+def below_existing(error: LogError, name: str) -> LogError:
+    """The same question where ``survey.toml`` already has a table for the file: add to that one."""
+    head = f"add to survey.toml:\n{lines_for(name)}\n"
+    told = f"add to survey.toml below {lines_for(name)}:\n"
+    faults = [
+        Fault(fault.where, fault.found, fault.expected, fault.fix.replace(head, told))
+        for fault in error.faults
+    ]
+    return LogError(faults)

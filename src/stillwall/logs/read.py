@@ -6,13 +6,14 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from stillwall.errors import LogError
 from stillwall.logs.channels import build
 from stillwall.logs.clock import moments
 from stillwall.logs.columns import Columns, find_columns
 from stillwall.logs.encoding import Source, open_source, refuse
 from stillwall.logs.numbers import Decimal, decimal_of
 from stillwall.logs.parse import NotTyped, Rows, parse_typed
-from stillwall.logs.questions import ask
+from stillwall.logs.questions import ask, below_existing
 from stillwall.logs.stamps import layout_of
 from stillwall.logs.table import Table, sniff, split
 from stillwall.logs.text import parse_text
@@ -60,7 +61,15 @@ def read_log(
         If the file cannot be read, or leaves something open that only a person can tell; the fault says
         which lines of ``survey.toml`` settle it.
     """
-    settings = settings or LoggerSettings()
+    try:
+        return _read(path, name, settings or LoggerSettings(), zone)
+    except LogError as error:
+        if settings is None or settings == LoggerSettings():
+            raise
+        raise below_existing(error, name) from error
+
+
+def _read(path: Path, name: str, settings: LoggerSettings, zone: str | None) -> LogFile:
     source = open_source(path, name)
     table = sniff(source)
     columns = find_columns(table, settings, name)

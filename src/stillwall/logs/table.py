@@ -61,7 +61,7 @@ class Table:
 def split(text: str, delimiter: str) -> list[str]:
     """Cells of a line, quotes taken off."""
     if delimiter == "  ":
-        return re.split(r"\t| {2,}", text.strip())
+        return re.split(r" *\t *| {2,}", text.strip())
     if delimiter == " ":
         return text.split()
     if '"' not in text:
@@ -186,9 +186,10 @@ def _guess(lines: Sequence[Line]) -> _Guess | None:
         found = _guess_by(chosen, delimiter)
         if found is None:
             continue
-        by_blanks = delimiter in ("  ", " ")
-        if best is None or found.score[: 1 if by_blanks else 2] > best.score[: 1 if by_blanks else 2]:
-            best = found
+        if best is None or found.score > best.score:
+            by_blanks = delimiter in ("  ", " ")
+            if best is None or not by_blanks or found.score[0] > 1.5 * best.score[0]:
+                best = found
     return best
 
 
@@ -205,6 +206,8 @@ def _guess_by(chosen: Sequence[Line], delimiter: str) -> _Guess | None:
             continue
         kinds = tuple((place, kind) for place, cell in enumerate(cells) if (kind := kind_of_cell(cell)))
         timed = {place for place, _ in kinds}
+        if delimiter in ("  ", " ") and _holds_marks(cells, timed):
+            continue
         count = sum(is_number(cell) for place, cell in enumerate(cells) if place not in timed)
         if count == 0 and not (kinds and all(is_blank(cell) or kind_of_cell(cell) for cell in cells)):
             continue
@@ -225,6 +228,14 @@ def _guess_by(chosen: Sequence[Line], delimiter: str) -> _Guess | None:
     tidy = widths[width] / rows
     quality = rows * (1.0 if dated else 0.2) * (0.5 + 0.5 * tidy)
     return _Guess(delimiter, width, kinds, (quality, numbers / max(1, sum(signs.values()))))
+
+
+def _holds_marks(cells: Sequence[str], timed: set[int]) -> bool:
+    """Whether cells parted by blanks hold marks that part cells in other files."""
+    return any(
+        place not in timed and not is_number(cell) and re.search(r"[,;|\t]", cell) is not None
+        for place, cell in enumerate(cells)
+    )
 
 
 def _is_reading(cells: Sequence[str], guess: _Guess) -> bool:
