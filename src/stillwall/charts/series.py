@@ -18,6 +18,7 @@ from stillwall.charts.theme import (
     DATA,
     LIMIT,
     NARROW_PX,
+    PX,
     RULE,
     SMALL_PT,
     WASH,
@@ -92,11 +93,12 @@ def draw_series(ax: Axes, view: SeriesView, *, compact: bool = False) -> None:
             ax.plot(mdates.date2num(band.times), band.centre, color=LIMIT, linewidth=0.9, zorder=4)
     low, high = _limits(view, at)
     known = ~np.isnan(days.least)
-    _bars(ax, at[known], days.least[known], days.greatest[known], DATA)
+    wide = _day_px(ax, at)
+    _bars(ax, at[known], days.least[known], days.greatest[known], DATA, wide_px=wide)
     over = known & (days.greatest > high)
     under = known & (days.least < low)
-    _bars(ax, at[over], np.maximum(days.least, high)[over], days.greatest[over], WASH[3])
-    _bars(ax, at[under], days.least[under], np.minimum(days.greatest, low)[under], WASH[3])
+    _bars(ax, at[over], np.maximum(days.least, high)[over], days.greatest[over], WASH[3], wide_px=wide)
+    _bars(ax, at[under], days.least[under], np.minimum(days.greatest, low)[under], WASH[3], wide_px=wide)
     ax.spines["bottom"].set_color(RULE)
     ax.spines["left"].set_visible(False)
     if len(at):
@@ -104,6 +106,14 @@ def draw_series(ax: Axes, view: SeriesView, *, compact: bool = False) -> None:
         _headroom(ax, view)
     _ticks(ax, view, at, compact=compact)
     _label_bands(ax, view)
+
+
+def _day_px(ax: Axes, at: Floats) -> float:
+    """Width of a day on the page. [px]"""
+    root = ax.get_figure(root=True)
+    assert root is not None
+    width_px = float(root.get_size_inches()[0] / PX) * ax.get_position().width
+    return width_px / max(1.0, float(at[-1] - at[0]) + 1.0) if len(at) else width_px
 
 
 def _headroom(ax: Axes, view: SeriesView) -> None:
@@ -116,13 +126,23 @@ def _headroom(ax: Axes, view: SeriesView) -> None:
     ax.set_ylim(low - margin, high + 2.2 * margin)
 
 
-def _bars(ax: Axes, at: Floats, low: Floats, high: Floats, color: str) -> None:
-    ax.fill_between(
-        np.repeat(at, 3) + np.tile([-0.5, 0.5, 0.5], len(at)),
-        np.column_stack([low, low, np.full(len(at), np.nan)]).ravel(),
-        np.column_stack([np.maximum(high, low + 0.05)] * 2 + [np.full(len(at), np.nan)]).ravel(),
+def _bars(ax: Axes, at: Floats, low: Floats, high: Floats, color: str, *, wide_px: float) -> None:
+    """Upright bars as one broken line; days closer than a pixel share a bar, so that no peak is lost."""
+    if not len(at):
+        return
+    together = max(1.0, float(np.ceil(1.0 / wide_px)))
+    group = np.floor((at - at[0]) / together).astype(np.int64)
+    starts = np.flatnonzero(np.diff(group, prepend=-1))
+    middle = np.add.reduceat(at, starts) / np.diff(np.append(starts, len(at)))
+    lower, upper = np.minimum.reduceat(low, starts), np.maximum.reduceat(high, starts)
+    upper = np.maximum(upper, lower + 0.1)
+    gap = np.full(len(middle), np.nan)
+    ax.plot(
+        np.column_stack([middle, middle, gap]).ravel(),
+        np.column_stack([lower, upper, gap]).ravel(),
         color=color,
-        linewidth=0,
+        linewidth=wide_px * together * 0.75,
+        solid_capstyle="butt",
         zorder=3,
     )
 

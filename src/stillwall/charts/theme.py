@@ -146,7 +146,7 @@ def svg(made: Figure, prefix: str) -> str:
     rest = re.sub(r'xlink:href="#([^"]+)"', rf'href="#{prefix}-\1"', rest)
     rest = re.sub(r'xlink:href="(data:[^"]+)"', r'href="\1"', rest)
     rest = re.sub(r"<style type=\"text/css\">.*?</style>", "", rest)
-    rest = re.sub(r"(\d\.\d\d)\d+", r"\1", rest)
+    rest = re.sub(r"(\d\.\d)\d+", r"\1", rest)
     rest = _FAMILY.sub("", rest)
     rest = re.sub(r"font: ([^\"';]*?)(\d[\d.]*)px [^;\"]*", _font, rest)
     return f"{head}>{rest}".strip()
