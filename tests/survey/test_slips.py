@@ -233,6 +233,24 @@ WRONG = [
         "unknown room",
         "",
     ),
+    (
+        "building",
+        ('id = "b"', 'latitude = "53 N"', "longitude = 0"),
+        "latitude",
+        "not a number",
+        "without quotes",
+    ),
+    (
+        "wall",
+        (*WALL, 'light_readings = [{ at = "noon", lux = 4 }]'),
+        "light_readings[1].at",
+        "not a date",
+        "",
+    ),
+    ("room", ('id = "x"', 'building = "orangery"', 'size = "3 x 9000 x 4 m"'), "size", "too much", "unit"),
+    ("pedestal", ('id = "x"', 'room = "hall"', "base = 3"), "base", "not text", "14 in x 12 in"),
+    ("pedestal", ('id = "x"', 'room = "hall"', 'base = "3 m"'), "base", "not width x depth", "14 in x 12 in"),
+    ("building", ('id = "b"', "timezone = 3"), "timezone", "3", "quotes"),
 ]
 
 

@@ -61,8 +61,6 @@ def _shown(value: Any) -> str:
 
 
 def _quantity(value: Any, kind: str, *, lowest: float, above: bool = False) -> Any:
-    if value is None:
-        return None
     if not isinstance(value, str):
         raise UnusableError(
             f"{_shown(value)} has no unit",
@@ -98,14 +96,10 @@ def _angle(value: Any) -> Any:
 
 
 def _size(value: Any) -> Any:
-    if value is None or isinstance(value, Size):
-        return value
     return _sides(value, "height x width, such as '6 ft x 8 ft'", parse_size)
 
 
 def _footprint(value: Any) -> Any:
-    if value is None or isinstance(value, Size):
-        return value
     return _sides(value, "width x depth, such as '14 in x 12 in'", parse_footprint)
 
 
@@ -128,8 +122,6 @@ def _of_our_time(value: dt.date) -> dt.date:
 
 
 def _date(value: Any) -> Any:
-    if value is None:
-        return None
     if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
         return _of_our_time(value)
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value.strip()):
@@ -149,8 +141,6 @@ def _date(value: Any) -> Any:
 
 
 def _moment(value: Any) -> Any:
-    if value is None:
-        return None
     if isinstance(value, dt.datetime):
         return _of_our_time(value)
     wanted = "date and time, such as '2026-03-04 14:10'"
@@ -175,7 +165,7 @@ def _moment(value: Any) -> Any:
 
 
 def _yes_no(value: Any) -> Any:
-    if value is None or isinstance(value, bool):
+    if isinstance(value, bool):
         return value
     if isinstance(value, str) and value.strip().lower() in _YES_NO:
         return _YES_NO[value.strip().lower()]
@@ -185,8 +175,6 @@ def _yes_no(value: Any) -> Any:
 
 
 def _figure(value: Any) -> Any:
-    if value is None:
-        return None
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise UnusableError(
             f"{_shown(value)} is not a number", "a plain number, such as 40", "write a number without quotes"
@@ -206,14 +194,14 @@ def _share(value: Any) -> Any:
     if isinstance(value, str):
         return _quantity(value, "humidity", lowest=0.0) / 100
     number = _figure(value)
-    if number is not None and not 0 <= number <= 1:
+    if not 0 <= number <= 1:
         fix = f"write {number / 100:g} or '{number:g} %'" if 1 < number <= 100 else "count it again"
         raise UnusableError(f"{_shown(value)} is no part of a whole", "0 to 1, or a percentage", fix)
     return number
 
 
 def _whole(value: Any) -> Any:
-    if value is None or (isinstance(value, int) and not isinstance(value, bool)):
+    if isinstance(value, int) and not isinstance(value, bool):
         return value
     raise UnusableError(
         f"{_shown(value)} is not a whole number", "a whole number, such as 2", "write it without quotes"
