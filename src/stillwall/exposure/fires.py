@@ -37,6 +37,8 @@ RISE_K: Final = 1.7
 """Least rise over the usual evening."""
 QUICK_K: Final = 0.9
 """Least rise within an hour and a half."""
+CLIMBS: Final = 0.7
+"""Share of that rise which the temperature itself must climb within three hours."""
 LASTS_SLOTS: Final = 4
 """A fire warms for an hour at least."""
 DRY_PER_K: Final = 0.052
@@ -118,10 +120,12 @@ def heat_seen(
 class _Evenings:
     """Curves by day, shape (days, slots), NaN in gaps.
 
-    ``over`` is the temperature over the usual evening's, ``vapour`` the logarithm of vapour pressure.
+    ``curve`` is the temperature over its level before 15:00, ``over`` that over the usual evening's,
+    ``vapour`` the logarithm of vapour pressure.
     """
 
     days: NDArray[np.datetime64]
+    curve: Floats
     over: Floats
     vapour: Floats | None
     judged: NDArray[np.bool_]
@@ -154,7 +158,7 @@ def _evenings(temperature: Readings, humidity: Readings | None) -> _Evenings | N
         vapour = np.lib.stride_tricks.sliding_window_view(vapour_grid, before + length)[rows]
     days = (np.datetime64("1970-01-01", "D") + first) + np.arange(count)
     judged = np.isfinite(level) & (np.isfinite(over).mean(axis=1) > 0.7)
-    return _Evenings(days=days, over=over, vapour=vapour, judged=judged)
+    return _Evenings(days=days, curve=curve, over=over, vapour=vapour, judged=judged)
 
 
 def _usual_step(taken: Readings) -> float:
@@ -222,9 +226,26 @@ def _dry_heat(evenings: _Evenings, latitude_deg: float | None) -> tuple[NDArray[
     hour = FIRST_SLOT / 4 + (peak + 0.5) * hours_per_slot
     dark = hour >= _sunset_h(evenings.days, latitude_deg) + AFTER_SUNSET_H
     found = (rise >= RISE_K) & (quick >= QUICK_K) & warm & dark
+    found &= _climb(evenings.curve, peak, hours_per_slot) >= CLIMBS * RISE_K
     if evenings.vapour is not None:
         found &= _dry(evenings.vapour, over, peak, rise)
     return found, rise
+
+
+def _climb(curve: Floats, peak: NDArray[np.int64], hours_per_slot: float) -> Floats:
+    """Greatest rise of the temperature itself within three hours, up to the peak. [K]
+
+    An evening that merely cools less than its neighbours, after a dull day among sunny ones, has none.
+    """
+    back = max(1, round(3.0 / hours_per_slot))
+    known = np.isfinite(curve)
+    padded = np.concatenate([np.zeros((len(curve), back)), np.where(known, curve, np.inf)], axis=1)
+    least = np.lib.stride_tricks.sliding_window_view(padded, back + 1, axis=1).min(axis=2)
+    rises = np.where(known, curve - least, 0.0)
+    slots = np.arange(curve.shape[1])
+    leads = (slots <= peak[:, None]) & (slots >= peak[:, None] - round(4.0 / hours_per_slot))
+    made: Floats = np.where(leads, rises, 0.0).max(axis=1)
+    return made
 
 
 def _dry(vapour: Floats, over: Floats, peak: NDArray[np.int64], rise: Floats) -> NDArray[np.bool_]:
