@@ -178,15 +178,19 @@ def _doors(rng, times, rooms):
                 stop = min(steps, start + int(5 * recovery / step_s) + 2)
                 seconds = np.arange(stop - start) * step_s
                 open_s = rng.uniform(20, 90)
-                curve = size * np.minimum(1.0, (seconds + step_s / 2) / open_s) * np.exp(
-                    -np.maximum(seconds - open_s, 0) / recovery
+                curve = (
+                    size
+                    * np.minimum(1.0, (seconds + step_s / 2) / open_s)
+                    * np.exp(-np.maximum(seconds - open_s, 0) / recovery)
                 )
                 share[start:stop, room] = np.maximum(share[start:stop, room], curve)
                 events[room].append((start, min(steps - 1, start + max(1, int(open_s / step_s)))))
     return share, events
 
 
-def simulate(seed, *, rooms, days, step_s, start, what, log_s=None, lag_min=(2.0, 15.0), noise_k=(0.02, 0.06)):
+def simulate(
+    seed, *, rooms, days, step_s, start, what, log_s=None, lag_min=(2.0, 15.0), noise_k=(0.02, 0.06)
+):
     """Rooms with ``what`` of "fires" or "doors" and their twins without, logged every ``log_s``.
 
     The first day settles the rooms and is left out.
@@ -201,7 +205,9 @@ def simulate(seed, *, rooms, days, step_s, start, what, log_s=None, lag_min=(2.0
     goal = _setpoints(rng, times, rooms)
     zeros = np.zeros((steps, rooms))
     local, power, draught, events = (
-        _fires(rng, times, rooms, 0.6) if what == "fires" else (zeros, zeros, zeros, [[] for _ in range(rooms)])
+        _fires(rng, times, rooms, 0.6)
+        if what == "fires"
+        else (zeros, zeros, zeros, [[] for _ in range(rooms)])
     )
     door = zeros
     if what == "doors":
@@ -246,7 +252,9 @@ def simulate(seed, *, rooms, days, step_s, start, what, log_s=None, lag_min=(2.0
             give = tied * (held / 100 * saturation(0.5 * (air + wall)) - vapour) / 100
             wet = change / 3600 * vapour_out[i] + per_gram * (55 * heads[i] / 3600)
             rate = change / 3600 + per_gram * (tied / 100).sum(axis=0) / 3600
-            wet = wet + per_gram * (tied / 100 * held / 100 * saturation(0.5 * (air + wall))).sum(axis=0) / 3600
+            wet = (
+                wet + per_gram * (tied / 100 * held / 100 * saturation(0.5 * (air + wall))).sum(axis=0) / 3600
+            )
             even = wet / rate
             vapour = even + (vapour - even) * np.exp(-rate * step_s)
             held = held - give * step_s / 3600 / store
@@ -277,7 +285,8 @@ def simulate(seed, *, rooms, days, step_s, start, what, log_s=None, lag_min=(2.0
         without_c=twin_c[pick],
         weather=Weather(outdoors.temperature_c[pick], outdoors.humidity_pct[pick], outdoors.sun[pick]),
         events=[
-            [((a - settled) // every, (b - settled) // every) for a, b in each if a >= settled] for each in events
+            [((a - settled) // every, (b - settled) // every) for a, b in each if a >= settled]
+            for each in events
         ],
         air_without_c=without_t[settled:],
         air_c=with_t[settled:],
