@@ -1,4 +1,4 @@
-"""All climate exposures of one wall for a year at five minutes, on air that feeds mould for a third of its hours.
+"""All climate exposures of one wall for a year at five minutes, in air that feeds mould a third of the time.
 
 ``rows()`` gives (name, seconds of processor time, budget in seconds). The budget is for one year and is the
 same for an inside and for an outside wall; two years may take twice as long and a half more.

@@ -53,9 +53,8 @@ def mould_class(name: str) -> mould.MouldClass:
 
 def index_of(temperature_c: np.ndarray, humidity_pct: np.ndarray, kind: mould.MouldClass) -> float:
     seconds = np.arange(len(humidity_pct)) * 3600
-    damp = mould.damp_readings(
-        seconds, temperature_c, humidity_pct, np.ones(len(humidity_pct)), kind.least_pct
-    )
+    grid = mould.hour_grid(seconds, np.ones(len(humidity_pct)))
+    damp = mould.damp_readings(grid, temperature_c, humidity_pct, kind.least_pct)
     return float(mould.mould_course(damp, kind).index[-1])
 
 

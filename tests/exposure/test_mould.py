@@ -27,7 +27,8 @@ def course(temperature, humidity, kind, step_s=3600, offset=0.0, start=0.0):
     temperature, humidity = np.broadcast_arrays(np.asarray(temperature, float), np.asarray(humidity, float))
     seconds = np.arange(len(humidity)) * step_s
     weights = np.full(len(humidity), step_s / 3600)
-    damp = mould.damp_readings(seconds, temperature, humidity, weights, kind.least_pct - offset)
+    grid = mould.hour_grid(seconds, weights)
+    damp = mould.damp_readings(grid, temperature, humidity, kind.least_pct - offset)
     return mould.mould_course(damp, kind, offset, start)
 
 
@@ -112,11 +113,10 @@ def test_short_damp_spells_inside_an_hour_count():
 
 def test_a_gap_neither_grows_nor_declines():
     damp = np.concatenate((np.arange(400), np.arange(400) + 5000)) * 3600
-    weights = np.ones(800)
     kind = KINDS["very_sensitive"]
-    with_gap = mould.mould_course(
-        mould.damp_readings(damp, np.full(800, 20.0), np.full(800, 95.0), weights, 80.0), kind
-    )
+    grid = mould.hour_grid(damp, np.ones(800))
+    readings = mould.damp_readings(grid, np.full(800, 20.0), np.full(800, 95.0), 80.0)
+    with_gap = mould.mould_course(readings, kind)
     without = course(np.full(800, 20.0), np.full(800, 95.0), kind)
     assert with_gap.peak == pytest.approx(without.peak, abs=1e-9)
 

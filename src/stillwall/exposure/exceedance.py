@@ -99,24 +99,23 @@ def _exceedance(taken: Readings, distance: Floats, hysteresis_pct: float) -> Exc
     lengths = np.diff(np.append(starts, len(distance)))
     season = np.repeat(season_of_day, lengths)
     day_hours = np.add.reduceat(taken.hours, starts)
-    coverage = coverage_by_season(numbers, day_hours)
     crossed = np.bincount(season[upward_crossings(distance, hysteresis_pct)], minlength=4)
     seasons_logged = np.bincount(season_of_day, day_hours, 4) / (24.0 * _YEAR_QUARTER_DAYS)
-    shares: list[tuple[float, ...]] = []
-    for index in range(4):
-        chosen = season == index
-        shares.append(_shares(distance[chosen], taken.hours[chosen]) if chosen.any() else ())
     crossings = np.divide(crossed, seasons_logged, out=np.full(4, np.nan), where=seasons_logged > 0)
-    return Exceedance(tuple(shares), tuple(map(float, crossings)), coverage)  # type: ignore[arg-type]
+    return Exceedance(
+        _shares(distance, season, taken.hours),
+        tuple(map(float, crossings)),  # type: ignore[arg-type]
+        coverage_by_season(numbers, day_hours),
+    )
 
 
-def _shares(distance: Floats, hours: Floats) -> tuple[float, ...]:
-    """Share of the time with ``distance + offset > 0`` for every offset of :data:`OFFSETS_PCT`."""
-    edges = -np.asarray(OFFSETS_PCT[::-1])
-    place = np.searchsorted(edges, distance, "left")
-    by_bin = np.bincount(place, hours, len(edges) + 1)
-    beyond = np.cumsum(by_bin[::-1])[::-1][1:] / hours.sum()
-    return tuple(map(float, beyond[::-1]))
+def _shares(distance: Floats, season: NDArray[np.int64], hours: Floats) -> tuple[tuple[float, ...], ...]:
+    """By season, the share of its time with ``distance + offset > 0`` for every offset."""
+    count = len(OFFSETS_PCT)
+    place = np.clip(np.ceil(distance - OFFSETS_PCT[0]), 0, count).astype(np.int64)
+    table = np.bincount(season * (count + 1) + place, hours, 4 * (count + 1)).reshape(4, count + 1)
+    beyond = np.cumsum(table[:, ::-1], axis=1)
+    return tuple(tuple((row[:count] / row[-1]).tolist()) if row[-1] > 0 else () for row in beyond)
 
 
 def share_at(shares: Sequence[float], offset_pct: ArrayLike) -> Floats:

@@ -18,6 +18,7 @@ SWING_SHARE = 0.95
 """Share of days whose swing is no larger than the one that is judged."""
 _DAY_SHARE = 0.9
 _WINDOW_SHARE = 0.9
+_MOST_SLOTS = 4
 
 
 def temperature_seasons(record: Record) -> Seasonal | None:
@@ -102,9 +103,11 @@ def centred_mean(taken: Readings, values: Floats, window_h: float) -> tuple[Floa
     The window is one of time and not of counts, and it is never shrunk at an end or across a gap.
     """
     half = round(window_h * HOUR_S / 2)
-    step = int(taken.seconds[1] - taken.seconds[0])
-    if half >= step and (np.diff(taken.seconds) == step).all():
-        return _even_mean(values, half / step)
+    steps = np.diff(taken.seconds)
+    step = int(steps.min())
+    slots = (int(taken.seconds[-1]) - int(taken.seconds[0])) // step + 1
+    if half >= step and slots <= _MOST_SLOTS * len(values) and not (steps % step).any():
+        return _slot_mean(taken, values, step, slots, half)
     hours = np.concatenate(([0.0], np.cumsum(taken.hours)))
     sums = np.concatenate(([0.0], np.cumsum(taken.hours * values)))
     first = np.searchsorted(taken.seconds, taken.seconds - half)
@@ -116,23 +119,46 @@ def centred_mean(taken: Readings, values: Floats, window_h: float) -> tuple[Floa
     return mean, inside
 
 
-def _even_mean(values: Floats, steps: float) -> tuple[Floats, NDArray[np.bool_]]:
-    """The same for evenly spaced readings; of readings on the window's edge, half lies outside it."""
-    reach, count = int(steps), len(values)
-    mean, inside = values.copy(), np.zeros(count, np.bool_)
-    if count <= 2 * reach:
-        return mean, inside
-    sums = np.cumsum(values)
-    total = sums[2 * reach :] - sums[: count - 2 * reach]
-    if steps == reach:
-        total -= (values[2 * reach :] - values[: count - 2 * reach]) / 2
-        total /= 2 * reach
+def _slot_mean(
+    taken: Readings, values: Floats, step: int, slots: int, half: int
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """The same for readings on a grid with empty slots; half of a slot on the window's edge lies outside."""
+    reach = half // step
+    mean, inside = np.empty(slots), np.zeros(slots, np.bool_)
+    if slots <= 2 * reach:
+        return values.copy(), inside[: len(values)]
+    at: NDArray[np.int64] | slice = slice(None)
+    dense, total_slots = values, float(2 * reach)
+    if slots != len(values):
+        at = (taken.seconds - taken.seconds[0]) // step
+        dense = np.zeros(slots)
+        dense[at] = values
+    middle = slice(reach, slots - reach)
+    on_edge = half % step == 0
+    if not on_edge:
+        total_slots += 1.0
+    sums = _windowed(dense, reach, on_edge)
+    if slots == len(values):
+        mean[middle], inside[middle] = sums / total_slots, True
     else:
-        total += values[: count - 2 * reach]
-        total /= 2 * reach + 1
-    mean[reach : count - reach] = total
-    inside[reach : count - reach] = True
-    return mean, inside
+        filled = np.zeros(slots)
+        filled[at] = 1.0
+        counts = _windowed(filled, reach, on_edge)
+        mean[middle] = sums / np.maximum(counts, 0.5)
+        inside[middle] = counts >= _WINDOW_SHARE * total_slots
+    return mean[at], inside[at]
+
+
+def _windowed(values: Floats, reach: int, on_edge: bool) -> Floats:
+    """Sum over ``reach`` slots either side, halves of the outermost two where they lie on the edge."""
+    sums = np.cumsum(values)
+    inner = len(values) - 2 * reach
+    made: Floats = sums[2 * reach :] - sums[:inner]
+    if on_edge:
+        made -= (values[2 * reach :] - values[:inner]) / 2
+    else:
+        made += values[:inner]
+    return made
 
 
 def _swings(

@@ -37,7 +37,14 @@ _BISECTIONS: Final = 50
 
 def _log_saturation_water(kelvin: Floats) -> Floats:
     c8, c9, c10, c11, c12, c13 = _WATER
-    made: Floats = c8 / kelvin + c9 + kelvin * (c10 + kelvin * (c11 + kelvin * c12)) + c13 * np.log(kelvin)
+    made: Floats = np.array(kelvin * c12)
+    made += c11
+    made *= kelvin
+    made += c10
+    made *= kelvin
+    made += c9
+    made += c8 / kelvin
+    made += c13 * np.log(kelvin)
     return made
 
 
@@ -55,8 +62,8 @@ def saturation_pressure(temperature_c: ArrayLike) -> Floats:
     R. W. Hyland and A. Wexler, ASHRAE Transactions 89(2A), 1983, 500-519; the form of the ASHRAE
     Handbook - Fundamentals, chapter 1. Stated for 0 to 200 degC and used here for supercooled water too.
     """
-    made: Floats = np.exp(_log_saturation_water(np.asarray(temperature_c, np.float64) + ZERO_CELSIUS_K))
-    return made
+    made = _log_saturation_water(np.asarray(temperature_c, np.float64) + ZERO_CELSIUS_K)
+    return np.exp(made, out=made)
 
 
 def saturation_pressure_ice(temperature_c: ArrayLike) -> Floats:

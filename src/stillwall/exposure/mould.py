@@ -101,45 +101,58 @@ class Course:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Damp:
-    """The readings of a record at which mould might grow, with the hours that they fall in.
+class HourGrid:
+    """The clock hours that a record's readings fall in.
 
-    ``places`` index the record; ``at`` is the hour of each, an index into ``hour``, which counts hours from
-    the first reading; ``observed`` is the time measured in each hour. [h]
+    ``at`` is the hour of each reading, an index into ``hour``, which counts hours from the first reading;
+    ``weights`` is the time that each reading stands for and ``observed`` the time measured in each hour. [h]
     """
 
+    at: Integers
+    hour: Integers
+    weights: Floats
+    observed: Floats
+
+
+def hour_grid(seconds: Integers, reading_hours: Floats) -> HourGrid:
+    """The hours of readings at increasing seconds, each standing for ``reading_hours``."""
+    hour = (seconds - seconds[0]) // _HOUR_S
+    starts = np.concatenate(([0], np.flatnonzero(hour[1:] != hour[:-1]) + 1))
+    counts = np.diff(np.append(starts, len(hour)))
+    return HourGrid(
+        at=np.repeat(np.arange(len(starts)), counts),
+        hour=hour[starts],
+        weights=reading_hours,
+        observed=np.add.reduceat(reading_hours, starts),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Damp:
+    """The readings of a record at which mould might grow, with the hours that they fall in."""
+
+    grid: HourGrid
     temperature_c: Floats
     humidity_pct: Floats
     critical_pct: Floats
     weights: Floats
     at: Integers
-    hour: Integers
-    observed: Floats
 
 
-def damp_readings(
-    seconds: Integers,
-    temperature_c: Floats,
-    humidity_pct: Floats,
-    reading_hours: Floats,
-    least_pct: float,
-) -> Damp:
+def damp_readings(grid: HourGrid, temperature_c: Floats, humidity_pct: Floats, least_pct: float) -> Damp:
     """Pick out readings of at least ``least_pct`` humidity, above 0 and below 50 degC."""
     mask = humidity_pct >= least_pct
     mask &= temperature_c > 0.0
     mask &= temperature_c < WARMEST_C
     places = np.flatnonzero(mask)
-    hour = (seconds - seconds[0]) // _HOUR_S
-    starts = np.concatenate(([0], np.flatnonzero(hour[1:] != hour[:-1]) + 1))
     t = temperature_c[places]
     return Damp(
+        grid=grid,
         temperature_c=t,
         humidity_pct=humidity_pct[places],
         critical_pct=critical_humidity(t, 0.0),
-        weights=reading_hours[places],
-        at=np.repeat(np.arange(len(starts)), np.diff(np.append(starts, len(hour))))[places],
-        hour=hour[starts],
-        observed=np.add.reduceat(reading_hours, starts),
+        weights=grid.weights[places],
+        at=grid.at[places],
     )
 
 
@@ -164,11 +177,11 @@ def mould_course(damp: Damp, kind: MouldClass, offset_pct: float = 0.0, start: f
     wet = np.add.reduceat(weights, first)
     total = np.add.reduceat(amounts, first)
     grew = at[first]
-    dry = damp.observed.copy()
+    dry = damp.grid.observed.copy()
     dry[grew] = np.maximum(dry[grew] - wet, 0.0)
     spells = np.diff(np.cumsum(dry)[grew], prepend=0.0)
     index = _stepped(decline(spells, kind), total, np.add.reduceat(pulled, first) / total, kind, start)
-    return Course(damp.hour[grew], index, float(weights.sum()), max(float(index.max()), start))
+    return Course(damp.grid.hour[grew], index, float(weights.sum()), max(float(index.max()), start))
 
 
 def _stepped(falls: Floats, amounts: Floats, ceilings: Floats, kind: MouldClass, start: float) -> Floats:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwall.exposure.moist_air import saturation_pressure
-from stillwall.exposure.mould import MouldClass, damp_readings, mould_course
+from stillwall.exposure.mould import MouldClass, damp_readings, hour_grid, mould_course
 from stillwall.exposure.readings import Air, Readings, air, at_times, day_slices, readings
 from stillwall.exposure.seasons import SEEN_SHARE, coverage_by_season
 from stillwall.exposure.surface import surface_temperature
@@ -209,6 +209,7 @@ def _surface_mould(
         outside, share = outdoor_temperature(record, taken, assumed)
     logged = _logged_surface(record, taken)
     vapour = saturation_pressure(inside) if logged is not None or factors != (1.0,) else np.empty(0)
+    grid = hour_grid(taken.seconds, taken.hours)
     peaks: list[tuple[float, ...]] = []
     growing = 0.0
     for place, factor in enumerate(factors):
@@ -220,9 +221,7 @@ def _surface_mould(
         if surface is not inside:
             cooling = vapour / saturation_pressure(surface)
             humidity, ratio = taken.values * cooling, float(cooling.mean())
-        damp = damp_readings(
-            taken.seconds, surface, humidity, taken.hours, kind.least_pct - steps[-1] * ratio
-        )
+        damp = damp_readings(grid, surface, humidity, kind.least_pct - steps[-1] * ratio)
         courses = [mould_course(damp, kind, step * ratio) for step in steps]
         peaks.append(tuple(course.peak for course in courses))
         if place == len(factors) // 2:
