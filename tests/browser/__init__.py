@@ -1,0 +1,1 @@
+"""The pages as a person meets them, in a headless Chromium."""
