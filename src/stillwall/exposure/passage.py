@@ -33,9 +33,13 @@ def opening_fits(side: float, thickness: float, width: float, height: float) -> 
 
 @lru_cache(maxsize=8192)
 def opening_max_side(width: float, height: float, thickness: float) -> float:
-    """Longest side of a rectangle of this thickness that can be tilted through an opening; 0 for none."""
+    """Longest side of a rectangle of this thickness that can be tilted through an opening; 0 for none.
+
+    A rectangle thicker than the opening's longer side is taken not to pass.
+    """
     if thickness > min(width, height):
-        return 0.0
+        # It can only go through turned, its thickness along the longer side of the opening.
+        return min(width, height) if thickness <= max(width, height) else 0.0
     low, high = max(width, height), math.hypot(width, height)
     if high - low < _TOLERANCE or not opening_fits(low * (1 + 1e-12), thickness, width, height):
         return low
