@@ -46,9 +46,7 @@ def _numbers(row: dict[str, str], name: str) -> np.ndarray:
 
 def _sun(row: dict[str, str]) -> sun_position.SunPosition:
     moment = dt.datetime.fromisoformat(_inputs(row)["utc"].replace("Z", "+00:00"))
-    return sun_position.sun_position(
-        np.array([moment.timestamp()]), _number(row, "lat"), _number(row, "lon")
-    )
+    return sun_position.sun_position(np.array([moment.timestamp()]), _number(row, "lat"), _number(row, "lon"))
 
 
 def _window(row: dict[str, str]) -> sun_patch.Window:
@@ -144,7 +142,9 @@ COMPUTE: dict[str, Callable[[dict[str, str]], float]] = {
     ),
     "bw-class-high-gm": lambda row: fading.geometric_mean(_numbers(row, "d")),
     "bw-class-medium-gm": lambda row: fading.geometric_mean(_numbers(row, "d")),
-    "policy-5step": lambda row: dose_budget.pace_limit(_number(row, "dose_Mlxh_per_step"), _number(row, "years")),
+    "policy-5step": lambda row: dose_budget.pace_limit(
+        _number(row, "dose_Mlxh_per_step"), _number(row, "years")
+    ),
     "damage-6000-2856": _planck_ratio,
     "damage-fn-450": lambda row: float(
         fading.damage_responsivity(np.array([_number(row, "lambda")]), _number(row, "b"))[0]
@@ -165,8 +165,9 @@ COMPUTE: dict[str, Callable[[dict[str, str]], float]] = {
     ),
     "annual-week26-mean": lambda row: float(_week_26(row).mean[0]),
     "annual-week26-sd": lambda row: float(_week_26(row).sd[0]),
-    "daylat": lambda row: sun_position.latitude_from_day_length(_number(row, "day_h"), _number(row, "decl"))
-    or 0.0,
+    "daylat": lambda row: (
+        sun_position.latitude_from_day_length(_number(row, "day_h"), _number(row, "decl")) or 0.0
+    ),
     "pupil-20": lambda row: _pupil(row),
     "pupil-70": lambda row: _pupil(row),
     "lum-dark": lambda row: viewing.matt_luminance_cd_m2(_number(row, "lux"), _number(row, "reflectance")),
@@ -179,8 +180,9 @@ COMPUTE: dict[str, Callable[[dict[str, str]], float]] = {
     "fresnel-60": lambda row: viewing.fresnel_reflectance(_number(row, "theta"), _number(row, "n")),
     "mirror-sill": lambda row: _mirror(row),
     "mirror-head": lambda row: _mirror(row),
-    "mitigate-chain": lambda row: _number(row, "film")
-    * (1 - _number(row, "share_of_dose_with_blind") * (1 - _number(row, "blind"))),
+    "mitigate-chain": lambda row: (
+        _number(row, "film") * (1 - _number(row, "share_of_dose_with_blind") * (1 - _number(row, "blind")))
+    ),
     "budget-rest": lambda row: dose_budget.on_show_share(
         _number(row, "on_show_lxh_per_year"), _number(row, "budget_lxh_per_year")
     ),
@@ -223,9 +225,10 @@ def _offset_dose(offset: float, hours: float) -> float:
     """What is left out where the offset is taken off a sensor that reads it in the dark."""
     times = np.arange(0.0, hours * 3600.0 + 1.0, 1800.0)
     lux = np.full(len(times), offset)
-    return dose.integrate(times, lux).dose_lux_h - dose.integrate(
-        times, lux - dose.night_offset_lux(lux)
-    ).dose_lux_h
+    return (
+        dose.integrate(times, lux).dose_lux_h
+        - dose.integrate(times, lux - dose.night_offset_lux(lux)).dose_lux_h
+    )
 
 
 def _compute(row: dict[str, str]) -> float:

@@ -273,7 +273,7 @@ def _daylight_seen(cells: HalfHours, sky: Outdoors, schedule: LampSchedule) -> b
     lamp = schedule.lamp_lux(sky)
     by_day = float(np.median(np.maximum(lux - lamp, 0.0)[bright]))
     by_night = float(np.median(np.maximum(lux - lamp, 0.0)[dark])) if dark.any() else 0.0
-    return by_day > by_night + 2.0
+    return by_day > by_night + max(2.0, 0.15 * schedule.lit_level_lux)
 
 
 def _method_words(basis: Basis, parts: YearParts, site: LightSite, schedule: LampSchedule) -> str:

@@ -16,6 +16,8 @@ Mask = NDArray[np.bool_]
 LIT_LUX = 3.0
 """Mean level in the dark above which a half-hour counts as lit."""
 BRIGHT_REFERENCE_LUX = 2000.0
+LEAST_OF_LAMP, MOST_OF_LAMP = 0.9, 2.0
+"""Dull daylit readings over a lamp's level between which the lamp is taken to burn."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +81,9 @@ class LampSchedule:
 
     @property
     def daily_h(self) -> float:
-        """Lit hours of a mean day. [h]"""
-        return float(np.count_nonzero(self.level_lux > LIT_LUX) * 0.5 / 7.0)
+        """Hours of a mean day that give the electric dose at the typical level. [h]"""
+        level = self.lit_level_lux
+        return float(self.level_lux.sum() * 0.5 / 7.0 / level) if level else 0.0
 
 
 def lamp_schedule(
@@ -113,7 +116,8 @@ def lamp_schedule(
     seen = count.sum(axis=0) >= 2
     dusk_level, dusk_count = _mean_by(group, sky.local_slot, above, dusk, weekly_classes)
     by_dusk = ~seen & (dusk_count.sum(axis=0) >= 2)
-    level = np.where(by_dusk[None, :], dusk_level, level)
+    low_lux = _low_by_slot(lux, sky.local_slot)
+    level = _with_dusk(level, dusk_level, seen, by_dusk, low_lux)
     seen = seen | by_dusk
     if weekly_classes == 2:
         level = np.repeat(level, [5, 2], axis=0)
@@ -124,7 +128,7 @@ def lamp_schedule(
     if surveyed is not None:
         level = np.where((~seen)[None, :], surveyed[None, :], level)
         return LampSchedule(level, np.zeros((7, SLOTS)), np.zeros(SLOTS, dtype=bool), from_survey=True)
-    return _follow_neighbours(level, seen, hidden, day, _low_by_slot(lux, sky.local_slot))
+    return _follow_neighbours(level, seen, hidden, day, low_lux)
 
 
 def _mean_by(
@@ -136,6 +140,22 @@ def _mean_by(
     count = np.bincount(key, minlength=groups * SLOTS).reshape(groups, SLOTS).astype(np.float64)
     pooled = total.sum(axis=0) / np.maximum(count.sum(axis=0), 1.0)
     return np.where(count > 0, total / np.maximum(count, 1.0), pooled[None, :]), count
+
+
+def _with_dusk(level: Floats, dusk_level: Floats, seen: Mask, by_dusk: Mask, low_lux: Floats) -> Floats:
+    """Levels with those of half-hours that only dusk shows: the nearest dark one's where they allow it.
+
+    At dusk some daylight is taken off a reading, too much of it where a lamp burns all day.
+    """
+    made = level.copy()
+    lit = np.flatnonzero(seen & (level.max(axis=0) > LIT_LUX))
+    for slot in np.flatnonzero(by_dusk):
+        made[:, slot] = dusk_level[:, slot]
+        if len(lit) and dusk_level[:, slot].max() > LIT_LUX:
+            near = level[:, lit[np.argmin(np.abs(lit - slot))]]
+            if low_lux[slot] >= LEAST_OF_LAMP * float(near[near > LIT_LUX].mean()):
+                made[:, slot] = near
+    return made
 
 
 def _low_by_slot(lux: Floats, slot: NDArray[np.int64]) -> Floats:
@@ -173,10 +193,10 @@ def _follow_neighbours(level: Floats, seen: Mask, hidden: Mask, day: Mask, low_l
     """Carry lit half-hours on into those that daylight hides, walking from night towards noon.
 
     Half-hours that are dark in another season are carried to wherever the last seen one is lit. In
-    half-hours of the day a lamp is taken to burn on where even the dullest tenth of the readings are
-    brighter than it.
+    half-hours of the day a lamp is taken to burn on where the dullest tenth of the readings show about its
+    level: less, and it is out; far more, and daylight hides it and counts for more.
     """
-    by_day = level.copy()
+    by_day = _burning_on(level, day, low_lux)
     dusk = np.zeros_like(level)
     left = hidden.copy()
     noon = SLOTS // 2
@@ -193,8 +213,20 @@ def _follow_neighbours(level: Floats, seen: Mask, hidden: Mask, day: Mask, low_l
             elif hidden[slot]:
                 dusk[:, slot] = last
                 left[slot] = False
-            elif day[slot] and low_lux[slot] >= 0.9 * float(last[last > LIT_LUX].mean()):
-                by_day[:, slot] = last
             else:
                 break
     return LampSchedule(by_day, dusk, left, from_survey=False)
+
+
+def _burning_on(level: Floats, day: Mask, low_lux: Floats) -> Floats:
+    """Levels with lit half-hours carried on into neighbouring ones of the day, from both sides."""
+    made = level.copy()
+    for walk, back in ((range(1, SLOTS), -1), (range(SLOTS - 2, -1, -1), 1)):
+        for slot in walk:
+            before = made[:, slot + back]
+            if not day[slot] or made[:, slot].max() > LIT_LUX or before.max() <= LIT_LUX:
+                continue
+            burning = float(before[before > LIT_LUX].mean())
+            if LEAST_OF_LAMP * burning <= low_lux[slot] <= MOST_OF_LAMP * burning:
+                made[:, slot] = before
+    return made

@@ -27,6 +27,7 @@ LEAST_AGREEMENT = 0.3
 """Share of weeks with sun, logged or predicted, on which both must agree not to be called at odds."""
 CLOCKS_APART_H = 1.25
 PARTS = {"beam": "the sun's beam on the work"}
+FOLLOWS = ("fit",)
 
 
 def load(case: Case) -> Load | None:
