@@ -103,11 +103,13 @@ def centred_mean(taken: Readings, values: Floats, window_h: float) -> tuple[Floa
     The window is one of time and not of counts, and it is never shrunk at an end or across a gap.
     """
     half = round(window_h * HOUR_S / 2)
-    steps = np.diff(taken.seconds)
-    step = int(steps.min())
+    step = int(np.diff(taken.seconds).min())
     slots = (int(taken.seconds[-1]) - int(taken.seconds[0])) // step + 1
-    if half >= step and slots <= _MOST_SLOTS * len(values) and not (steps % step).any():
-        return _slot_mean(taken, values, step, slots, half)
+    if half >= step and slots <= _MOST_SLOTS * len(values):
+        since = taken.seconds - taken.seconds[0]
+        at = since // step
+        if slots == len(values) or (at * step == since).all():
+            return _slot_mean(values, at, step, slots, half)
     hours = np.concatenate(([0.0], np.cumsum(taken.hours)))
     sums = np.concatenate(([0.0], np.cumsum(taken.hours * values)))
     first = np.searchsorted(taken.seconds, taken.seconds - half)
@@ -120,32 +122,25 @@ def centred_mean(taken: Readings, values: Floats, window_h: float) -> tuple[Floa
 
 
 def _slot_mean(
-    taken: Readings, values: Floats, step: int, slots: int, half: int
+    values: Floats, at: NDArray[np.int64], step: int, slots: int, half: int
 ) -> tuple[Floats, NDArray[np.bool_]]:
     """The same for readings on a grid with empty slots; half of a slot on the window's edge lies outside."""
     reach = half // step
     mean, inside = np.empty(slots), np.zeros(slots, np.bool_)
     if slots <= 2 * reach:
         return values.copy(), inside[: len(values)]
-    at: NDArray[np.int64] | slice = slice(None)
-    dense, total_slots = values, float(2 * reach)
-    if slots != len(values):
-        at = (taken.seconds - taken.seconds[0]) // step
-        dense = np.zeros(slots)
-        dense[at] = values
     middle = slice(reach, slots - reach)
     on_edge = half % step == 0
-    if not on_edge:
-        total_slots += 1.0
-    sums = _windowed(dense, reach, on_edge)
+    whole = 2.0 * reach if on_edge else 2.0 * reach + 1.0
+    mean[:reach], mean[slots - reach :] = np.nan, np.nan
     if slots == len(values):
-        mean[middle], inside[middle] = sums / total_slots, True
-    else:
-        filled = np.zeros(slots)
-        filled[at] = 1.0
-        counts = _windowed(filled, reach, on_edge)
-        mean[middle] = sums / np.maximum(counts, 0.5)
-        inside[middle] = counts >= _WINDOW_SHARE * total_slots
+        mean[middle], inside[middle] = _windowed(values, reach, on_edge) / whole, True
+        return mean, inside
+    dense, filled = np.zeros(slots), np.zeros(slots)
+    dense[at], filled[at] = values, 1.0
+    counts = _windowed(filled, reach, on_edge)
+    mean[middle] = _windowed(dense, reach, on_edge) / np.maximum(counts, 0.5)
+    inside[middle] = counts >= _WINDOW_SHARE * whole
     return mean[at], inside[at]
 
 

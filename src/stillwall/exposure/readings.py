@@ -73,11 +73,11 @@ class Readings:
         )
 
 
-def chosen(keep: NDArray[np.bool_]) -> slice | NDArray[np.bool_]:
-    """An index for the places that are kept: a slice where they are one run, which is quicker to take."""
+def chosen(keep: NDArray[np.bool_]) -> slice | Integers:
+    """An index for the places that are kept, quicker to take than a mask: a slice where they are one run."""
     first = int(keep.argmax())
     last = len(keep) - int(keep[::-1].argmax())
-    return slice(first, last) if keep[first:last].all() and keep[first] else keep
+    return slice(first, last) if keep[first] and keep[first:last].all() else np.flatnonzero(keep)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

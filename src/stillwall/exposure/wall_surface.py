@@ -39,8 +39,7 @@ class OutdoorClimate:
 
     def at(self, local_seconds: NDArray[np.int64]) -> Floats:
         """Temperature at local seconds since 1970. [degC]"""
-        day = local_seconds / 86_400.0 % _YEAR_DAYS
-        turn = 2 * np.pi * (day - _COLDEST_DAY) / _YEAR_DAYS
+        turn = 2 * np.pi / _YEAR_DAYS * (local_seconds / 86_400.0 - _COLDEST_DAY)
         sign = 1.0 if self.southern else -1.0
         made: Floats = self.mean_c + sign * self.amplitude_k * np.cos(turn)
         return made
