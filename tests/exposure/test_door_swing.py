@@ -50,7 +50,7 @@ def test_a_work_on_the_side_wall(leaf, handle, hinge, depth, near, width):
 
 
 @given(
-    leaf=st.floats(0.6, 1.2), gap=st.floats(0.01, 1.0), depth=st.floats(0.03, 0.3), width=st.floats(0.3, 1.0)
+    leaf=st.floats(0.6, 1.2), gap=st.floats(0.1, 1.0), depth=st.floats(0.03, 0.3), width=st.floats(0.3, 1.0)
 )
 def test_a_leaf_that_folds_back_on_its_own_wall(leaf, gap, depth, width):
     x, y = (-gap - width, -gap), (0.0, depth)
