@@ -68,13 +68,14 @@ def reference_faults(
         for keys, word in _words(given, pattern.split(".")):
             if any(word in known[kind] for kind in kinds) or (pattern == "history" and names_log(word)):
                 continue
-            names = [name for kind in kinds for name in known[kind]]
             what = " or ".join(kind.replace("_", " ") for kind in kinds)
+            listed = nearest.affords(sum(len(known[kind]) for kind in kinds))
+            meant = dict.fromkeys(name for kind in kinds for name in known[kind]) if listed else {}
             yield Fault(
                 origin.where(*keys),
                 f"unknown {what} {plain(word)!r}",
-                _expected(what, names),
-                nearest.advice(word, names, f"add the {kinds[0]}, or correct the name"),
+                _expected(what, meant),
+                nearest.advice(word, meant, f"add the {kinds[0]}, or correct the name"),
             )
 
 
@@ -83,10 +84,9 @@ def names_log(word: str) -> bool:
     return "/" in word or word.lower().endswith((".csv", ".txt"))
 
 
-def _expected(what: str, names: list[str]) -> str:
-    if not names:
-        return f"the id of a {what}; there is none yet"
-    return f"one of {', '.join(names)}" if len(names) <= 8 else f"the id of one of {len(names)}"
+def _expected(what: str, meant: Collection[str]) -> str:
+    listed = ", ".join(sorted(meant)) if len(meant) <= 8 else ""
+    return f"one of {listed}" if listed else f"the id of a {what}"
 
 
 def _words(value: Any, pattern: list[str], keys: Key = ()) -> Iterator[tuple[Key, str]]:
