@@ -97,7 +97,7 @@ WALLS: dict[str, WallLight] = {
         _at("west", 0, 26, 5, BALLROOM, 0.0040, 6e-5, BALLROOM_PANES), (Lamps(40, 8.5, 10, 0.8),), (9.0, 17.0)
     ),
     "hall-west": WallLight(
-        _at("west", 0, 17, 6, HALL, 0.0022, 2e-4, HALL_PANES, HOUSE), (Lamps(98, 12.0, 22.0, 1.0),)
+        _at("west", 0, 17, 6, HALL, 0.0022, 2e-4, HALL_PANES, HOUSE), (Lamps(90, 12.0, 22.0, 1.0),)
     ),
     "dining-north": WallLight(
         _at("north", 9, 28, 5, DINING, 0.0042, 2e-4, DINING_PANES, HOUSE), (Lamps(95, 12.0, 22.2, 0.9, 0),)
@@ -107,10 +107,10 @@ WALLS: dict[str, WallLight] = {
     ),
     "library-overmantel": WallLight(
         _at("north", 15.5, 15.5, 6.5, LIBRARY, 0.0010, 1e-4, LIBRARY_PANES, HOUSE),
-        (Lamps(55, 15.5, 22.0, 0.8),),
+        (Lamps(50, 15.0, 22.0, 0.8),),
     ),
     "library-facing": WallLight(
-        _at("south", 15.5, 0, 5, LIBRARY, 0.0010, 1e-4, LIBRARY_PANES, HOUSE), (Lamps(55, 15.5, 22.0, 0.8),)
+        _at("south", 15.5, 0, 5, LIBRARY, 0.0010, 1e-4, LIBRARY_PANES, HOUSE), (Lamps(50, 15.0, 22.0, 0.8),)
     ),
     "stair-landing": WallLight(
         _at("east", 12, 9, 6, LANDING, 0.0058, 1e-4, LANDING_PANES, HOUSE), (Lamps(72, 12.0, 22.1, 1.0),)
@@ -123,7 +123,7 @@ WALLS: dict[str, WallLight] = {
         _at("north", 10, 24, 6, DRAWING, 0.0062, 3e-4, DRAWING_PANES, HOUSE), (Lamps(38, 17.0, 21.5, 0.45),)
     ),
     "lobby-south": WallLight(
-        _at("south", 11, 0, 5, LOBBY, 0.0040, 1e-4, LOBBY_PANES), (Lamps(98, 12.0, 22.0, 1.0, 0),)
+        _at("south", 11, 0, 5, LOBBY, 0.0040, 1e-4, LOBBY_PANES), (Lamps(90, 12.0, 22.0, 1.0, 0),)
     ),
     "seed-dais": WallLight(
         _at("east", 34, 12, 6, MEETING, 0.0021, 5e-5, MEETING_PANES),
