@@ -126,7 +126,8 @@ def test_a_huge_survey_is_refused_at_once(tmp_path: Path) -> None:
 
 def test_thousands_of_faults_are_counted_and_quick(tmp_path: Path) -> None:
     text = SMALL + "".join(
-        f'[[work]]\nid = "w{n}"\nkind = "bust"\nmedium = "marbel{n}"\nnow_at = "plaec{n}"\npair_with = "v{n}"\n'
+        f'[[work]]\nid = "w{n}"\nkind = "bust"\nmedium = "marbel{n}"\n'
+        f'now_at = "plaec{n}"\npair_with = "v{n}"\n'
         for n in range(3000)
     )
     began = time.process_time()
