@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-HEAVY = {"pandas", "numpy", "scipy", "matplotlib", "pint", "pyarrow", "pydantic", "jinja2"}
+HEAVY = {"pandas", "numpy", "scipy", "matplotlib", "pint", "pyarrow", "jinja2"}
 COMMANDS = ("start", "check", "vet", "rank", "matrix", "season", "moves", "report", "sources")
 SCRIPT = """
 import sys
