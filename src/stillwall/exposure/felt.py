@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import log
 from typing import Final
 
@@ -51,6 +52,7 @@ def time_constant(t95_h: float) -> float:
     return t95_h / T95_OVER_TAU
 
 
+@lru_cache(maxsize=6)
 def felt(air: Readings, t95_h: float) -> Felt:
     """
     What an object with a 95 % response time of ``t95_h`` hours feels.
@@ -59,8 +61,8 @@ def felt(air: Readings, t95_h: float) -> Felt:
     the step that ends at it: ``H_i = H_(i-1) + (1 - exp(-dt / tau)) (RH_i - H_(i-1))``. The recursion
     starts at the first reading; the share of each value that rests on that guess, or on the inside of a
     gap, is followed by the same recursion, and a value counts once that share is at most 5 %. For a record
-    without gaps this leaves out exactly the first ``t95_h`` hours. M. Martens, Climate risk assessment in
-    museums, 2012, for the response as time to 95 %.
+    without gaps this leaves out exactly the first ``t95_h`` hours. The last few results are remembered.
+    M. Martens, Climate risk assessment in museums, 2012, for the response as time to 95 %.
     """
     if t95_h <= 0.0:
         everything = np.ones(len(air.values), np.bool_)

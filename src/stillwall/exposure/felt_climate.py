@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwall.exposure.felt import Felt, felt
-from stillwall.exposure.readings import HOUR_S, Readings, chosen, day_slices, quantiles, readings
+from stillwall.exposure.readings import HOUR_S, Readings, by_hour, chosen, day_slices, quantiles, readings
 from stillwall.exposure.seasons import Seasonal, coverage_by_season, month_of_day, season_of_month, seasonal
 from stillwall.record import Record
 
@@ -27,11 +27,15 @@ def temperature_seasons(record: Record) -> Seasonal | None:
     return None if taken is None else seasonal(taken)
 
 
-def humidity_seasons(record: Record, t95_h: float) -> Seasonal | None:
-    """Humidity felt with a 95 % response time, by season, warm-up left out; None where none counts. [%RH]"""
+def humidity_seasons(record: Record, t95_h: float, hourly: bool = False) -> Seasonal | None:
+    """Humidity felt with a 95 % response time, by season, warm-up left out; None where none counts. [%RH]
+
+    ``hourly`` takes means of hours, which is quicker and enough for a line of sensitivity.
+    """
     taken = readings(record, "humidity")
     if taken is None:
         return None
+    taken = by_hour(taken) if hourly else taken
     counted = felt(taken, t95_h).readings
     return seasonal(counted) if len(counted.values) else None
 
@@ -72,7 +76,7 @@ class Swings:
 
 
 def humidity_swings(
-    record: Record, surface_t95_h: float, bulk_t95_h: float, window_h: float = 24.0
+    record: Record, surface_t95_h: float, bulk_t95_h: float, window_h: float = 24.0, hourly: bool = False
 ) -> Swings | None:
     """
     Daily swings of the humidity that an object feels.
@@ -80,11 +84,13 @@ def humidity_swings(
     "Ten per cent in 24 hours" is taken as a departure of at most ten from the mean of the 24 hours about
     each moment, and not as a range of ten; for a sine both come to its amplitude. A day counts with 90 %
     of its readings felt and inside whole windows. Where no day has a whole window of ``window_h`` the
-    window is 24 h, and the result says so. None where no day counts.
+    window is 24 h, and the result says so. None where no day counts. ``hourly`` takes means of hours, which
+    is quicker and enough for a line of sensitivity.
     """
     taken = readings(record, "humidity")
     if taken is None:
         return None
+    taken = by_hour(taken) if hourly else taken
     surface = felt(taken, surface_t95_h)
     bulk = surface if bulk_t95_h == surface_t95_h else felt(taken, bulk_t95_h)
     for window in dict.fromkeys((window_h, 24.0)):

@@ -106,6 +106,26 @@ def sensor(record: Record, role: Role) -> tuple[str, float] | None:
     return None if taken is None else (taken.logger, taken.accuracy)
 
 
+@lru_cache(maxsize=4)
+def by_hour(taken: Readings) -> Readings:
+    """The same readings as means of clock hours, at the first reading of each; gaps stay open."""
+    hour = taken.seconds // int(HOUR_S)
+    starts = np.concatenate(([0], np.flatnonzero(hour[1:] != hour[:-1]) + 1))
+    if len(starts) < 2 or len(starts) == len(hour):
+        return taken
+    hours = np.add.reduceat(taken.hours, starts)
+    return Readings(
+        seconds=hour[starts] * int(HOUR_S),
+        local_seconds=taken.local_seconds[starts],
+        values=np.add.reduceat(taken.values * taken.hours, starts) / hours,
+        hours=hours,
+        gap_s=taken.gap_s,
+        even=taken.even,
+        logger=taken.logger,
+        accuracy=taken.accuracy,
+    )
+
+
 @lru_cache(maxsize=8)
 def air(record: Record) -> Air | None:
     """Temperature and humidity together, or None where they are never logged at the same time."""

@@ -165,10 +165,10 @@ def _history_question(case: Case, made: _Judged) -> tuple[str, ...]:
 
 def _span(case: Case, made: _Judged) -> tuple[float, float] | None:
     """The median load if the part followed the air in half and in twice the time."""
-    ends = []
+    ends = [float(np.median(made.draws))]
     for name in ("slower", "quicker"):
         t95_h = made.part.bulk_t95_h * case.library.figure(f"humidity.response_span.{name}")
-        seen = case.site.exposure(humidity_seasons, t95_h)
+        seen = case.site.exposure(humidity_seasons, t95_h, True)
         if seen is None:
             return None
         ends.append(float(np.median(_with(case, made.part, made.band, seen, made.history).draws)))

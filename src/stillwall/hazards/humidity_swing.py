@@ -237,7 +237,7 @@ def _notes(case: Case, worst: _Test, tests: list[_Test]) -> tuple[str, ...]:
 
 def _span(case: Case, worst: _Test) -> tuple[float, float] | None:
     """The median load if the part followed the air in half and in twice the time."""
-    ends = []
+    ends = [float(np.median(worst.draws))]
     for name in ("quicker", "slower"):
         factor = case.library.figure(f"humidity.response_span.{name}")
         swings = case.site.exposure(
@@ -245,6 +245,7 @@ def _span(case: Case, worst: _Test) -> tuple[float, float] | None:
             worst.part.surface_t95_h * factor,
             worst.part.bulk_t95_h * factor,
             worst.swings.window_h,
+            True,
         )
         if swings is None:
             return None
