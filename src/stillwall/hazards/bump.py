@@ -96,7 +96,7 @@ def load(case: Case) -> Load | None:
         kind="graded",
         draws=draws,
         reason=(
-            f"About {rate:.2g} contacts a year{seen}, most by {WORDS[worst]}, with the bottom edge at "
+            f"About {_figures(rate)} contacts a year{seen}, most by {WORDS[worst]}, with the bottom edge at "
             f"{show_length(hanging.bottom_m, show)}; {_kind(what)} is marked by one in "
             f"{1 / harm:.0f}: a chance of damage over the stay of {_percent(chance)}, where one knock in "
             "twenty years is allowed."
@@ -146,7 +146,12 @@ def _sum(rates: dict[str, Floats]) -> Floats:
 
 
 def _percent(chance: float) -> str:
-    return f"{100 * chance:.2g} %"
+    return f"{_figures(100 * chance)} %"
+
+
+def _figures(number: float) -> str:
+    """Two figures, and no more than whole numbers."""
+    return f"{number:.0f}" if number >= 10 else f"{number:.2g}"
 
 
 def _kind(what: str) -> str:
