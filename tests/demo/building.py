@@ -126,7 +126,7 @@ def simulate(weather: Weather, sky: Sky, uses: dict[str, Use]) -> dict[str, Clim
     for i, (to, vo) in enumerate(zip(outside_t, outside_v, strict=True)):
         humidity = vapour / saturation_g_m3(air)
         aim = setpoint[i]
-        aim = np.where(humid, np.clip(aim + follow * (100 * humidity - 51), 17.3, 21.2), aim)
+        aim = np.where(humid, np.clip(aim + follow * (100 * humidity - 51), 17.3, np.maximum(aim, 21.2)), aim)
         heat = heat + warming * (np.clip(proportional * (aim - air), 0, heater) - heat)
         exchange = changes[i]
         carried = AIR_J_M3K / 3600 * exchange * volume

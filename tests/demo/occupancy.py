@@ -16,7 +16,7 @@ from .clock import STEP_S, Floats, Times, hour_of_day, local, month, weekday
 from .weather import autoregressive
 
 CONTROLLER_REPLACED = "2026-09-21T11:00"
-"""When the gallery got a new heating controller, and with it a setting 2.4 K higher."""
+"""When the gallery got a new heating controller, and with it a setting 3.2 K higher."""
 HEATING_MONTHS = (10, 11, 12, 1, 2, 3, 4, 5)
 
 
@@ -124,7 +124,7 @@ def make_uses(times: Times, seed: int) -> dict[str, Use]:
         return Use(setpoint, people, air, heat, fire)
 
     uses: dict[str, Use] = {}
-    setting = np.where(times < np.datetime64(CONTROLLER_REPLACED), 18.6, 21.0)
+    setting = np.where(times < np.datetime64(CONTROLLER_REPLACED), 18.6, 21.8)
     uses["orangery-gallery"] = use(setting, present(5, open_day & between(10, 17)))
 
     party = wedding(calendar, rng)
