@@ -60,3 +60,12 @@ class Draws:
         """Median and central 90 % interval of draws: (median, low, high)."""
         low, median, high = np.quantile(values, [0.05, 0.5, 0.95])
         return float(median), float(low), float(high)
+
+
+def median(values: Floats) -> float:
+    """Median of draws; several times quicker than numpy's for an array of this length."""
+    half = len(values) // 2
+    if len(values) % 2:
+        return float(np.partition(values, half)[half])
+    ordered = np.partition(values, (half - 1, half))
+    return float(ordered[half - 1] + ordered[half]) / 2.0

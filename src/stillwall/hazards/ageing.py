@@ -8,7 +8,7 @@ import numpy as np
 
 from stillwall.bearing import moisture_parts, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.ageing import GAS_CONSTANT, HUMIDITY_EXPONENT, LEAST_HUMIDITY_PCT, Ageing, ageing
 from stillwall.exposure.moist_air import ZERO_CELSIUS_K
 from stillwall.exposure.seasons import SEASON_DAYS, SEEN_SHARE, unseen
@@ -18,6 +18,7 @@ from stillwall.units import Amount
 
 NAME: Final = "ageing"
 PARTS = {"rate": "rate of ageing relative to 20 degC and 50 %RH"}
+FOLLOWS = ("humidity",)
 
 
 def load(case: Case) -> Load | None:
@@ -36,7 +37,7 @@ def load(case: Case) -> Load | None:
     rate = _rate(case, found, energy) * case.factor(NAME, "rate")
     seen = tuple(share >= SEEN_SHARE for share in middle.coverage)
     missing = unseen(seen, needed_seasons(case))
-    typical = float(np.median(rate))
+    typical = median(rate)
     notes = []
     if middle.dry_share > 0:
         notes.append(
@@ -133,6 +134,6 @@ def _unlogged(case: Case, limit: float, source: Citation) -> Load:
         sources=(source,),
         missing=(f"a year of temperature and humidity at {place}",),
         deciding=NAME in case.medium.deciding,
-        exposure=Amount(float(np.median(rate)), "1"),
+        exposure=Amount(median(rate), "1"),
         allowance=Amount(limit, "1"),
     )

@@ -9,7 +9,7 @@ import numpy as np
 
 from stillwall.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.exceedance import Exceedance, exceedance, share_at
 from stillwall.exposure.seasons import SEASON_DAYS, SEEN_SHARE, unseen
 from stillwall.load import Load
@@ -44,9 +44,9 @@ def load(case: Case) -> Load | None:
     deciding = case.medium.group == "metal" or NAME in case.medium.deciding
     if not judged:
         return _unlogged(case, thresholds[0][1], deciding)
-    worst = max(judged, key=lambda made: float(np.median(made.ratio)))
+    worst = max(judged, key=lambda made: median(made.ratio))
     missing = unseen(tuple(share >= SEEN_SHARE for share in worst.coverage), needed_seasons(case))
-    hours = float(np.median(worst.hours))
+    hours = median(worst.hours)
     return Load(
         hazard=NAME,
         kind="graded",
@@ -62,7 +62,7 @@ def load(case: Case) -> Load | None:
         exposure=Amount(hours, "h/a"),
         allowance=Amount(worst.allowed, "h/a"),
         notes=tuple(
-            f"{made.threshold.name.capitalize()}: {float(np.median(made.hours)):.0f} of {made.allowed:.0f} h."
+            f"{made.threshold.name.capitalize()}: {median(made.hours):.0f} of {made.allowed:.0f} h."
             for made in judged
             if made is not worst
         ),

@@ -19,7 +19,7 @@ from stillwall.bearing import (
     unseen_questions,
 )
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.felt_climate import humidity_seasons
 from stillwall.exposure.limits import Limits
 from stillwall.exposure.reach import extremes, reach
@@ -44,6 +44,7 @@ class _Judged:
     low: Floats
     high: Floats
     draws: Floats
+    typical: float
 
 
 def load(case: Case) -> Load | None:
@@ -59,13 +60,13 @@ def load(case: Case) -> Load | None:
     deciding = any(part.hygroscopic for part in parts)
     if not judged:
         return _unlogged(case, parts, deciding)
-    worst = max(judged, key=lambda made: float(np.median(made.draws)))
+    worst = max(judged, key=lambda made: made.typical)
     draws = np.maximum.reduce([made.draws for made in judged])
     questions = unseen_questions(case, worst.seen, "humidity") + _history_question(case, worst)
     evidence: Evidence = "assumed" if worst.band.assumed else "measured"
     if not all(worst.seen.seen[index] for index in needed_seasons(case)):
         evidence = "missing" if deciding else "assumed"
-    low, high = float(np.median(worst.low)), float(np.median(worst.high))
+    low, high = median(worst.low), median(worst.high)
     side, limit = _side(worst, low, high)
     return Load(
         hazard=NAME,
@@ -99,7 +100,8 @@ def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasona
     error = sensor_draws(case, case.site, NAME) - shift
     low = band.centre + (ends.low + error - band.centre) * case.factor(NAME, "low_side")
     high = band.centre + (ends.high + error - band.centre) * case.factor(NAME, "high_side")
-    return _Judged(part, band, seen, history, low, high, reach(low, high, band.centre, band.low, band.high))
+    draws = reach(low, high, band.centre, band.low, band.high)
+    return _Judged(part, band, seen, history, low, high, draws, median(draws))
 
 
 def _centre_error(case: Case, band: Limits, history: Seasonal | None) -> Floats | float:
@@ -134,7 +136,7 @@ def _reason(made: _Judged, low: float, high: float, side: float, limit: float) -
 
 def _notes(case: Case, worst: _Judged, judged: list[_Judged]) -> tuple[str, ...]:
     notes = [
-        f"The {made.part.name} by itself: {float(np.median(made.draws)):.2f} of its allowance."
+        f"The {made.part.name} by itself: {made.typical:.2f} of its allowance."
         for made in judged
         if made is not worst
     ]
@@ -165,13 +167,13 @@ def _history_question(case: Case, made: _Judged) -> tuple[str, ...]:
 
 def _span(case: Case, made: _Judged) -> tuple[float, float] | None:
     """The median load if the part followed the air in half and in twice the time."""
-    ends = [float(np.median(made.draws))]
+    ends = [made.typical]
     for name in ("slower", "quicker"):
         t95_h = made.part.bulk_t95_h * case.library.figure(f"humidity.response_span.{name}")
         seen = case.site.exposure(humidity_seasons, t95_h, True)
         if seen is None:
             return None
-        ends.append(float(np.median(_with(case, made.part, made.band, seen, made.history).draws)))
+        ends.append(_with(case, made.part, made.band, seen, made.history).typical)
     return min(ends), max(ends)
 
 

@@ -18,7 +18,7 @@ from stillwall.bearing import (
     unseen_seasons_questions,
 )
 from stillwall.case import Case, Site
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.felt_climate import Swings, humidity_swings
 from stillwall.exposure.seasons import SEEN_SHARE, unseen
 from stillwall.exposure.strain import strain_per_humidity
@@ -45,10 +45,8 @@ class _Test:
     own_allowance: float
     source: Citation
     swings: Swings
-
-    @property
-    def draws(self) -> Floats:
-        return self.exposure / self.allowance
+    draws: Floats
+    typical: float
 
 
 def load(case: Case) -> Load | None:
@@ -64,14 +62,14 @@ def load(case: Case) -> Load | None:
     tests = [test for part in parts for test in _tests(case, part)]
     if not tests:
         return _unlogged(case, deciding)
-    worst = max(tests, key=lambda test: float(np.median(test.draws)))
+    worst = max(tests, key=lambda test: test.typical)
     draws = np.maximum.reduce([test.draws for test in tests])
     seen = tuple(share >= SEEN_SHARE for share in worst.swings.coverage)
     missing = unseen(seen, needed_seasons(case))
     evidence: Evidence = "measured"
     if missing:
         evidence = "missing" if deciding else "assumed"
-    exposure, allowance = float(np.median(worst.exposure)), float(np.median(worst.allowance))
+    exposure, allowance = median(worst.exposure), _middle(worst.allowance)
     return Load(
         hazard=NAME,
         kind="graded",
@@ -114,8 +112,10 @@ def _test(
     seasons = _worst_season(case, figures, swings.coverage)
     exposure = seasons * sensor_gain(case, case.site) * case.factor(NAME, "swing")
     lived = _lived(case, part, what, window_h)
-    own = float(np.median(allowed))
-    return _Test(part, by, what, exposure, np.maximum(allowed, lived), own, source, swings)
+    own = allowed if isinstance(allowed, float) else median(allowed)
+    allowance = max(allowed, lived) if isinstance(allowed, float) else np.maximum(allowed, lived)
+    draws = exposure / allowance
+    return _Test(part, by, what, exposure, allowance, own, source, swings, draws, median(draws))
 
 
 def _short_term(case: Case, part: Part) -> tuple[float, float, str, Citation]:
@@ -177,7 +177,7 @@ def _shrinkage(case: Case, part: Part) -> Floats | float:
 def _worst_season(case: Case, figures: tuple[float, ...], coverage: tuple[float, ...]) -> Floats:
     """The largest figure of the seasons that count; one that nobody logged is guessed from the others."""
     known = [figure for figure in figures if not np.isnan(figure)]
-    middle = float(np.median(known)) if known else 0.0
+    middle = median(np.array(known)) if known else 0.0
     spread = float(np.log(case.library.figure("humidity_swing.unseen_season")))
     worst = np.zeros(case.draws.count)
     for index in needed_seasons(case):
@@ -215,11 +215,11 @@ def _reason(worst: _Test, exposure: float, allowance: float) -> str:
 
 def _notes(case: Case, worst: _Test, tests: list[_Test]) -> tuple[str, ...]:
     notes = [
-        f"{test.part.name.capitalize()}, {test.what} against {test.by}: {float(np.median(test.draws)):.2f}."
+        f"{test.part.name.capitalize()}, {test.what} against {test.by}: {test.typical:.2f}."
         for test in tests
         if test is not worst
     ]
-    allowance = float(np.median(worst.allowance))
+    allowance = _middle(worst.allowance)
     if allowance > worst.own_allowance * (1 + 1e-9):
         notes.append(
             f"Widened from {worst.own_allowance:.1f} to {allowance:.1f} %RH, which the work has lived with."
@@ -235,9 +235,13 @@ def _notes(case: Case, worst: _Test, tests: list[_Test]) -> tuple[str, ...]:
     return tuple(notes)
 
 
+def _middle(figure: Floats | float) -> float:
+    return figure if isinstance(figure, float) else median(figure)
+
+
 def _span(case: Case, worst: _Test) -> tuple[float, float] | None:
     """The median load if the part followed the air in half and in twice the time."""
-    ends = [float(np.median(worst.draws))]
+    ends = [worst.typical]
     for name in ("quicker", "slower"):
         factor = case.library.figure(f"humidity.response_span.{name}")
         swings = case.site.exposure(
@@ -251,7 +255,7 @@ def _span(case: Case, worst: _Test) -> tuple[float, float] | None:
             return None
         figures = swings.half_swing if worst.what == "swing" else swings.gradient
         exposure = _worst_season(case, figures, swings.coverage) * case.factor(NAME, "swing")
-        ends.append(float(np.median(exposure / worst.allowance)))
+        ends.append(median(exposure / worst.allowance))
     return min(ends), max(ends)
 
 

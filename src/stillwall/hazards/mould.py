@@ -8,7 +8,7 @@ import numpy as np
 
 from stillwall.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.moist_air import saturation_pressure
 from stillwall.exposure.mould import MouldClass
 from stillwall.exposure.seasons import SEEN_SHARE, unseen
@@ -61,7 +61,7 @@ def load(case: Case) -> Load | None:
     )
     if missing:
         evidence = "missing" if deciding or name in ORGANIC else "assumed"
-    typical = float(np.median(index))
+    typical = median(index)
     damp_share = found.growing_hours / found.total_hours
     surface = "the air" if face is None else "the wall behind the work"
     return Load(
@@ -154,7 +154,7 @@ def _dampest_month(face: WallFace | None, monthly: Months) -> float:
     surface = inside
     if face is not None:
         outside = np.array(monthly.outside_c)
-        surface = outside + float(np.median(face.factor)) * (inside - outside)
+        surface = outside + median(face.factor) * (inside - outside)
     return float((100.0 * vapour / saturation_pressure(surface)).max())
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from stillwall.bearing import needed_seasons, unseen_seasons_questions
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.exceedance import Exceedance, deliquescence
 from stillwall.exposure.seasons import SEEN_SHARE, unseen
 from stillwall.load import Load
@@ -28,13 +28,13 @@ def load(case: Case) -> Load | None:
         return _unlogged(case, deciding)
     known = {name: made for name, made in found.items() if made is not None}
     yearly = {name: _yearly(case, made) for name, made in known.items()}
-    worst = max(yearly, key=lambda name: float(np.median(yearly[name])))
+    worst = max(yearly, key=lambda name: median(yearly[name]))
     allowance = case.library.figures["salts.crossings"]
     low, mid, high = (case.library.figure(f"salts.model_error.{end}") for end in ("low", "mid", "high"))
     error = case.draws.between(f"model:{NAME}:crossings", low, mid, high)
     crossings = np.maximum.reduce(list(yearly.values())) * error * case.factor(NAME, "crossings")
     missing = unseen(tuple(share >= SEEN_SHARE for share in known[worst].coverage), needed_seasons(case))
-    typical = float(np.median(crossings))
+    typical = median(crossings)
     salt = worst.replace("_", " ")
     level = case.library.figure(f"salts.salt.{worst}.a") * np.exp(
         case.library.figure(f"salts.salt.{worst}.b") / 293.15

@@ -15,6 +15,7 @@ from stillwall.bearing import (
     unseen_questions,
 )
 from stillwall.case import Case
+from stillwall.draws import median
 from stillwall.exposure.felt_climate import temperature_seasons
 from stillwall.exposure.limits import Limits
 from stillwall.exposure.reach import extremes, reach
@@ -51,7 +52,7 @@ def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
     evidence: Evidence = "measured" if not band.assumed else "assumed"
     if questions:
         evidence = "missing" if deciding else weakest(evidence, "assumed")
-    lowest, highest = float(np.median(low)), float(np.median(high))
+    lowest, highest = median(low), median(high)
     above = band.high is not None and (highest - band.centre) / (band.high - band.centre) >= float(
         np.median(draws)
     ) * (1 - 1e-9)

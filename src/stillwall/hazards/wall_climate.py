@@ -9,7 +9,7 @@ import numpy as np
 
 from stillwall.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.moist_air import saturation_pressure
 from stillwall.exposure.seasons import SEASONS, SEEN_SHARE, unseen
 from stillwall.exposure.wall_surface import Months, months
@@ -40,7 +40,7 @@ def load(case: Case) -> Load | None:
     humidity, month = _worst(case, face, seen)
     humidity = humidity * case.factor(NAME, "surface_humidity")
     missing = unseen(tuple(share >= SEEN_SHARE for share in seen.coverage), needed_seasons(case))
-    typical = float(np.median(humidity))
+    typical = median(humidity)
     behind = "logged at the surface" if not np.isnan(seen.surface_c).all() else _basis(face, seen)
     notes = ["The frame's limit is tighter than the picture's and counts."] if of_frame else []
     if typical >= 100:
@@ -79,7 +79,7 @@ def _worst(case: Case, face: WallFace, seen: Months) -> tuple[Floats, str]:
     outside, surface = np.array(seen.outside_c), np.array(seen.surface_c)
     index = np.array(seen.month) % 12 // 3
     chosen = np.flatnonzero(np.isin(index, needed))
-    middle = float(np.median(face.factor))
+    middle = median(face.factor)
     if len(chosen):
         cold = np.where(np.isnan(surface), outside + middle * (inside - outside), surface)
         guess = vapour[chosen] / saturation_pressure(cold[chosen])
@@ -95,7 +95,7 @@ def _worst(case: Case, face: WallFace, seen: Months) -> tuple[Floats, str]:
             coldest = _coldest(face, season) + face.outdoor_error_k
             found.append(_humidity(case, face, float(inside.mean()), guess_vapour, coldest, np.nan))
             names.append(f"{SEASONS[season]}, which nobody logged")
-    medians = [float(np.median(humidity)) for humidity in found]
+    medians = [median(humidity) for humidity in found]
     return np.maximum.reduce(found), names[int(np.argmax(medians))]
 
 
