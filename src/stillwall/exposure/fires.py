@@ -79,11 +79,6 @@ class HeatSeen:
     hours_over_2k: float = 0.0
     cycles_over_3k: float = 0.0
 
-    @property
-    def acts(self) -> bool:
-        """Whether a source acts on the wall rather than the whole room being warm."""
-        return self.two_loggers and self.difference_p95_k >= 1.0 and self.difference_median_k <= 0.5
-
 
 def heat_seen(
     record: Record,

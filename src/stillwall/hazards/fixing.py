@@ -204,6 +204,10 @@ def _hung_notes(
             "Nobody says whether the ratings on its hangers are working or ultimate loads; do not count on "
             "them."
         )
+    alone = {"lath_plaster": "lath", "gypsum_stud": "board", "gypsum_metal": "board"}.get(wall.build or "")
+    if alone is not None:
+        most = show_mass(figure(f"fixing.capacity.{alone}_alone"), show)
+        yield f"Never rely on the {alone} alone for more than {most} a fixing; find the studs."
     if hanging.bottom_m < figure("fixing.caution.reach"):
         yield (
             "Within reach from the floor: security plates stop knocks from turning into falls; record how "
