@@ -353,7 +353,8 @@ def _due(survey: Survey, logged: Logged, today: dt.date) -> Iterator[Alert]:
 def _acknowledged(survey: Survey, alert: Alert, today: dt.date) -> Alert:
     for seen in survey.acknowledged:
         if seen.alert == alert.id and (seen.until is None or seen.until >= today):
-            return replace(alert, acknowledged=f"{seen.by}, {seen.on:%Y-%m-%d}")
+            day = "" if seen.on is None else f", {seen.on:%Y-%m-%d}"
+            return replace(alert, acknowledged=f"{seen.by}{day}")
     return alert
 
 

@@ -15,12 +15,14 @@ from stillwall.hazards import hazards
 
 SAMPLE = Path(__file__).parents[2] / "sample_logs"
 WORK = "portrait-of-the-seedsman"
-LOAD_KEYS = set(
-    ["hazard", "kind", "ratio", "low", "high", "barred", "missing", "deciding", "chance_over", "exposure", "allowance", "span", "evidence", "reason", "source", "notes"]
-)
-WALL_KEYS = set(
-    ["wall", "rank", "verdict", "governing", "chance_any", "chance_best", "ties", "against_present", "until", "measures", "would_decide", "cautions", "loads"]
-)
+LOAD_KEYS = {
+    *("hazard", "kind", "ratio", "low", "high", "barred", "missing", "deciding", "chance_over"),
+    *("exposure", "allowance", "span", "evidence", "reason", "source", "notes"),
+}
+WALL_KEYS = {
+    *("wall", "rank", "verdict", "governing", "chance_any", "chance_best", "ties", "against_present"),
+    *("until", "measures", "would_decide", "cautions", "loads"),
+}
 VERDICTS = ["suitable", "suitable with measures", "undecided", "unsuitable"]
 
 

@@ -44,10 +44,9 @@ def plan_sentence(answer: MovesAnswer) -> str:
     other = plan.runner_up
     if other is not None and other.objective is not None:
         moves = len(other.steps)
-        parts.append(
-            f"With {moves} {'move' if moves == 1 else 'moves'} the largest load would be {other.objective.worst:.2f}"
-            f"{f' and {other.objective.over} over an allowance' if other.objective.over else ''}."
-        )
+        also = f" and {other.objective.over} over an allowance" if other.objective.over else ""
+        word = "move" if moves == 1 else "moves"
+        parts.append(f"With {moves} {word} the largest load would be {other.objective.worst:.2f}{also}.")
     return " ".join(parts)
 
 

@@ -38,7 +38,13 @@ def screen_width() -> int:
 def rank_screen(ranking: WorkRanking) -> str:
     """Every place for one work."""
     opened = ranking.opened
-    lines = [f"Where may {ranking.work.name} hang?", _stay_words(ranking), "", *wrap(answer(ranking)), ""]
+    lines = [
+        *wrap(f"Where may {ranking.work.name} hang?"),
+        _stay_words(ranking),
+        "",
+        *wrap(answer(ranking)),
+        "",
+    ]
     for ranked in ranking.places:
         placed = ranking.by_place[ranked.id]
         lines += _entry(ranked, placed, place_name(opened.survey, placed.place))
@@ -48,7 +54,7 @@ def rank_screen(ranking: WorkRanking) -> str:
 
 def rank_wall_screen(ranking: WallRanking) -> str:
     """Every work for one place."""
-    lines = [f"What would suit {place_name(ranking.opened.survey, ranking.place)}?", ""]
+    lines = [*wrap(f"What would suit {place_name(ranking.opened.survey, ranking.place)}?"), ""]
     for ranked in ranking.works:
         placed = ranking.by_work[ranked.id]
         lines += _entry(ranked, placed, placed.work.name)
@@ -72,7 +78,7 @@ def vet_screen(vetting: Vetting) -> str:
     """One work at one place: verdict, loads, measures, what would decide, cautions."""
     placed, opened = vetting.placed, vetting.opened
     name = place_name(opened.survey, placed.place)
-    lines = [f"{placed.work.name} at {name}, from {date_words(vetting.stay.start)}", ""]
+    lines = [*wrap(f"{placed.work.name} at {name}, from {date_words(vetting.stay.start)}"), ""]
     lines += [*wrap(verdict_sentence(vetting.ranked, placed, opened)), ""]
     rows = [_load_row(load, opened) for load in sorted(placed.judged.loads, key=lambda each: -severity(each))]
     lines += table(("hazard", "load", "90 %", "exposure against allowance", "known by"), rows, right=(1,))
@@ -136,7 +142,7 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequenc
 
 def cut(text: str, width: int) -> str:
     """A text in so many columns, without what cannot be printed."""
-    clean = "".join(letter if letter.isprintable() else " " for letter in text)
+    clean = printable(text)
     return clean if len(clean) <= width else clean[: max(0, width - 1)] + "…"
 
 
@@ -172,7 +178,12 @@ def _problems(placed: Iterable[Placed]) -> list[str]:
 
 
 def wrap(text: str, first: str = "", rest: str = "") -> list[str]:
-    """Lines of a text that fit the screen."""
+    """Lines of a text that fit the screen, without what cannot be printed."""
     return textwrap.wrap(
-        text, screen_width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        printable(text), screen_width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
+
+
+def printable(text: str) -> str:
+    """A text with blanks in place of what moves the cursor or turns the writing round."""
+    return "".join(letter if letter.isprintable() else " " for letter in text)

@@ -1,0 +1,1 @@
+"""The report: one context, one page, the same bytes."""

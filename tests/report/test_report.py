@@ -1,0 +1,161 @@
+"""The report: same inputs, same bytes; text from files stays text; the committed one is current."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import os
+import re
+import shutil
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from stillwall.assess import open_survey
+from stillwall.report.context import make_page
+from stillwall.report.make import make_report, render
+from stillwall.report.moves_screen import moves_screen, moves_sheet
+from stillwall.report.paper import render_pdf
+from stillwall.report.screens import rank_screen
+
+ROOT = Path(__file__).parents[2]
+SAMPLE = ROOT / "sample_logs"
+WORK = "portrait-of-the-seedsman"
+NAMES = {
+    "script": "<script>alert(1)</script><img src=x onerror=alert(2)>",
+    "quotes": 'O\'Hara "the" {{ 7 * 7 }} #panic() $x$ `y`',
+    "long": "Verylongname" * 25,
+    "right to left": "שרכים בדמדומים, נוף עם גשר",
+    "emoji": "🖼️ ferns 🌿",
+}
+
+
+class Tags(HTMLParser):
+    """Collects tags and what they point at."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.targets: list[str] = []
+        self.handlers: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.targets += [
+            value or "" for name, value in attrs if name in ("href", "src", "xlink:href", "action")
+        ]
+        self.handlers += [name for name, _ in attrs if name.startswith("on")]
+
+
+def parsed(html: str) -> Tags:
+    found = Tags()
+    found.feed(html)
+    return found
+
+
+@pytest.fixture(scope="module")
+def html() -> str:
+    opened = open_survey(SAMPLE, remember=False)
+    return render(make_page(opened.rank(work=WORK), command="stillwall report"))
+
+
+def test_nothing_points_outside_and_only_the_own_script_may_run(html: str) -> None:
+    found = parsed(html)
+    assert found.tags.count("script") == 1
+    assert found.handlers == []
+    assert all(target.startswith(("#", "data:image/png;base64,")) for target in found.targets)
+    script = re.search(r"<script>(.*?)</script>", html, flags=re.S)
+    policy = re.search(r"script-src 'sha256-([^']+)'", html)
+    assert script is not None
+    assert policy is not None
+    assert base64.b64encode(hashlib.sha256(script.group(1).encode()).digest()).decode() == policy.group(1)
+
+
+def test_each_drawing_has_its_words_and_its_numbers(html: str) -> None:
+    figures = re.findall(r"<figure>.*?</figure>", html, flags=re.S)
+    assert len(figures) >= 15
+    for figure in figures:
+        assert re.search(r'role="img" aria-label="[^"]{20,}"', figure)
+        assert "<details>" in figure
+
+
+@pytest.mark.parametrize("kind", NAMES)
+def test_names_are_shown_as_text(kind: str, tmp_path: Path) -> None:
+    folder = tmp_path / "house"
+    shutil.copytree(SAMPLE, folder, ignore=shutil.ignore_patterns(".stillwall"))
+    survey = folder / "survey.toml"
+    text = survey.read_text(encoding="utf-8")
+    name = NAMES[kind].replace("\\", "\\\\").replace('"', '\\"')
+    text = re.sub(r'title = "Portrait of the Seedsman"', lambda _: f'title = "{name}"', text)
+    text = re.sub(r'name = "Larkmoor Botanical Society"', lambda _: f'name = "{name}"', text)
+    survey.write_text(text, encoding="utf-8")
+    opened = open_survey(folder, remember=False)
+    ranking = opened.rank(work=WORK)
+    page = make_page(ranking, command="stillwall report")
+    assert page.title_name == NAMES[kind]
+    found = parsed(render(page))
+    assert found.tags.count("script") == 1
+    assert found.handlers == []
+    assert "img" not in found.tags
+    assert render_pdf(page, paper="a4", day=opened.as_of).startswith(b"%PDF-1.7")
+    told = rank_screen(ranking)
+    assert max(map(len, told.splitlines())) <= 80
+    assert all(letter.isprintable() or letter == "\n" for letter in told)
+
+
+def test_same_inputs_same_bytes_whatever_the_hash_seed_the_zone_and_the_locale(tmp_path: Path) -> None:
+    script = (
+        "import sys; from pathlib import Path; from stillwall.assess import open_survey; "
+        "from stillwall.report.make import make_report; "
+        f"opened = open_survey({str(SAMPLE)!r}, remember=False); "
+        f"make_report(opened, work={WORK!r}, out=Path(sys.argv[1]), pdf=True)"
+    )
+    made = []
+    for seed, zone, locale in (("1", "UTC", "C"), ("77", "Pacific/Auckland", "C.UTF-8")):
+        out = tmp_path / seed / "report.html"
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": locale, "PYTHONUTF8": "0"}
+        subprocess.run([sys.executable, "-c", script, str(out)], check=True, env=environment, timeout=240)
+        made.append((out.read_bytes(), out.with_suffix(".pdf").read_bytes()))
+    assert made[0][0] == made[1][0]
+    assert made[0][1] == made[1][1]
+
+
+def test_the_paper_is_tagged_archival_and_has_its_fonts(tmp_path: Path) -> None:
+    made = make_report(
+        open_survey(SAMPLE, remember=False), work=WORK, out=tmp_path / "r.html", pdf=True, paper="letter"
+    )
+    assert made.pdf is not None
+    content = made.pdf.read_bytes()
+    assert b"<pdfaid:part>2</pdfaid:part>" in content
+    assert b"pdfuaid:part" in content
+    assert b"/MarkInfo" in content
+    assert b"612 792" in content, "US Letter in points"
+
+
+def scrubbed(html: str) -> str:
+    """The page without its drawings, its version and its style."""
+    text = re.sub(r"<svg.*?</svg>", "", html, flags=re.S)
+    text = re.sub(r"<style>.*?</style>", "", text, flags=re.S)
+    return re.sub(r"stillwall \d+\.\d+\.\d+\S*", "stillwall", text)
+
+
+def test_the_committed_report_is_current(tmp_path: Path) -> None:
+    committed = ROOT / "reports" / f"sample_logs-{WORK}.html"
+    made = make_report(open_survey(SAMPLE, remember=False), work=WORK, out=tmp_path / "report.html")
+    assert scrubbed(committed.read_text(encoding="utf-8")) == scrubbed(made.html.read_text(encoding="utf-8"))
+    assert committed.with_suffix(".pdf").stat().st_size > 50_000
+
+
+def test_the_sheet_and_the_chain_name_every_step() -> None:
+    answer = open_survey(SAMPLE, remember=False).moves()
+    sheet, screen = moves_sheet(answer), moves_screen(answer)
+    assert sheet.count('class="page"') == len(answer.plan.trips)
+    assert sheet.count('class="step"') == len(answer.plan.steps)
+    for step in answer.plan.steps:
+        title = answer.opened.survey.works[step.work].name
+        assert title.replace("'", "&#39;") in sheet
+        assert title in " ".join(screen.split())
+    assert max(map(len, screen.splitlines())) <= 80
