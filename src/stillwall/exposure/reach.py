@@ -21,7 +21,10 @@ _FULL_COVERAGE = 0.9
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Extremes:
-    """Lowest and highest seasonal percentile of the seasons that count, in draws, shape (count,)."""
+    """Lowest and highest seasonal percentile of the seasons that count, in draws, shape (count,).
+
+    Without a dimension where all of them were seen.
+    """
 
     low: Floats
     high: Floats
@@ -42,29 +45,30 @@ def extremes(
     spread
         Standard deviation of the level of an unseen season about the mean of those seen.
     """
-    parts = [_season(seen, index, season_draws(index), spread) for index in needed]
-    return Extremes(
-        np.minimum.reduce([low for low, _ in parts]), np.maximum.reduce([high for _, high in parts])
-    )
+    whole = [index for index in needed if seen.coverage[index] >= _FULL_COVERAGE]
+    parts = [_season(seen, index, season_draws(index), spread) for index in needed if index not in whole]
+    parts += [(seen.low[index], seen.high[index]) for index in whole]
+    low, high = parts[0]
+    for other_low, other_high in parts[1:]:
+        low, high = np.minimum(low, other_low), np.maximum(high, other_high)
+    return Extremes(np.asarray(low, np.float64), np.asarray(high, np.float64))
 
 
-def _season(seen: Seasonal, index: int, draws: Floats, spread: float) -> tuple[Floats, Floats]:
+def _season(
+    seen: Seasonal, index: int, draws: Floats, spread: float
+) -> tuple[Floats | float, Floats | float]:
+    """Lowest and highest percentile of a season that was seen in part or not at all, in draws."""
     share = seen.coverage[index]
-    has_readings = not np.isnan(seen.high[index])
-    low = high = None
-    if has_readings:
-        further = 0.0 if share >= _FULL_COVERAGE else spread * float(np.sqrt(1.0 - share))
-        low = seen.low[index] - further * np.maximum(-draws, 0.0)
-        high = seen.high[index] + further * np.maximum(draws, 0.0)
-    if has_readings and share >= SEEN_SHARE:
-        assert low is not None
-        assert high is not None
-        return low, high
     half = float(np.nanmax(np.subtract(seen.high, seen.low))) / 2
     guess_low = seen.mean - half + spread * draws
     guess_high = seen.mean + half + spread * draws
-    if low is None or high is None:
+    if np.isnan(seen.high[index]):
         return guess_low, guess_high
+    further = spread * float(np.sqrt(1.0 - share))
+    low = seen.low[index] - further * np.maximum(-draws, 0.0)
+    high = seen.high[index] + further * np.maximum(draws, 0.0)
+    if share >= SEEN_SHARE:
+        return low, high
     return np.minimum(low, guess_low), np.maximum(high, guess_high)
 
 
@@ -76,9 +80,6 @@ def reach(
     high_limit: Floats | float | None,
 ) -> Floats:
     """Reach from the centre over the half width at the worse side, at least 0. shape (count,) [1]"""
-    ratio = np.zeros(np.broadcast_shapes(low.shape, high.shape))
-    if high_limit is not None:
-        ratio = np.maximum(ratio, (high - centre) / (np.asarray(high_limit) - centre))
-    if low_limit is not None:
-        ratio = np.maximum(ratio, (centre - low) / (centre - np.asarray(low_limit)))
-    return ratio
+    above = 0.0 if high_limit is None else (high - centre) / (high_limit - centre)
+    below = 0.0 if low_limit is None else (centre - low) / (centre - low_limit)
+    return np.maximum(np.maximum(above, below), 0.0)

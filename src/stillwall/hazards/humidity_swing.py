@@ -179,14 +179,16 @@ def _worst_season(case: Case, figures: tuple[float, ...], coverage: tuple[float,
     known = [figure for figure in figures if not np.isnan(figure)]
     middle = median(np.array(known)) if known else 0.0
     spread = float(np.log(case.library.figure("humidity_swing.unseen_season")))
-    worst = np.zeros(case.draws.count)
+    worst: Floats | float = 0.0
     for index in needed_seasons(case):
         if not np.isnan(figures[index]):
-            worst = np.maximum(worst, figures[index])
+            worst = (
+                max(worst, figures[index]) if isinstance(worst, float) else np.maximum(worst, figures[index])
+            )
         if coverage[index] < SEEN_SHARE:
             draws = case.draws.normal(f"season:{case.site.place.id}:{NAME}:{index}")
             worst = np.maximum(worst, middle * np.exp(spread * draws))
-    return worst
+    return np.full(case.draws.count, worst) if isinstance(worst, float) else worst
 
 
 def _lived(case: Case, part: Part, what: Literal["swing", "gradient"], window_h: float) -> float:
