@@ -2,7 +2,8 @@
 
 A hazard is one module of this package that defines ``load(case: Case) -> Load | None``; None means that
 it cannot touch the work. It may define ``PARTS``, the parts of its exposure that measures can change,
-with a sentence each. Hazards never import each other.
+with a sentence each, and ``FOLLOWS``, other hazards whose parts move its exposure as well: where ``fit``
+hangs a work decides what the sun reaches. Hazards never import each other.
 """
 
 from __future__ import annotations
@@ -25,6 +26,15 @@ def hazards() -> Mapping[str, Hazard]:
     for module in sorted(pkgutil.iter_modules(__path__), key=lambda entry: entry.name):
         found[module.name] = importlib.import_module(f"{__name__}.{module.name}").load
     return found
+
+
+@lru_cache(maxsize=1)
+def follows() -> Mapping[str, frozenset[str]]:
+    """For every hazard the hazards whose parts it answers to, itself among them."""
+    return {
+        name: frozenset({name, *getattr(importlib.import_module(f"{__name__}.{name}"), "FOLLOWS", ())})
+        for name in hazards()
+    }
 
 
 def loads(case: Case) -> tuple[Load, ...]:

@@ -78,6 +78,7 @@ NEEDS: Mapping[str, Callable[[Case], bool]] = {
     "flat": lambda case: case.work.kind in FLAT,
     "painting": lambda case: case.work.kind in ("painting_canvas", "panel"),
     "frame": lambda case: case.work.frame not in (None, "none"),
+    "ornate_frame": lambda case: case.work.frame in ("composition", "gilded_gesso", "carved_wood"),
     "unglazed": lambda case: case.work.frame not in (None, "none") and case.work.glazing in (None, "none"),
     "glazed": lambda case: case.work.glazing not in (None, "none"),
     "unbacked": lambda case: case.work.kind in FLAT and case.work.backing in (None, "none", "open"),

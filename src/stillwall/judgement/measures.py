@@ -1,14 +1,15 @@
 """Which measures would help: the smallest sets, found exactly.
 
-A hazard answers to the measures that have an effect on it and to no other, so its load is computed once
-for each subset of those. The search branches on the load that still stands in the way; one of the
-measures that lower it must be taken, so no set is missed. Where a measure raises a load in every draw,
-taking it is never the way to lower that load: the exposure's parts are monotone.
+A hazard answers to the measures that have an effect on it, or on one that it follows, and to no other;
+its load is computed once for each subset of those, and a hazard that cannot touch the work does not under
+measures either. The search branches on the load that still stands in the way: one of the measures that
+lower it must be taken, so no set is missed. Where a measure raises a load in every draw, taking it is
+never the way to lower that load: the exposure's parts are monotone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, MutableMapping
 from dataclasses import dataclass, field
 from itertools import combinations
 from typing import Literal
@@ -16,6 +17,7 @@ from typing import Literal
 import numpy as np
 
 from stillwall.case import Case
+from stillwall.hazards import follows
 from stillwall.judgement.facts import facts
 from stillwall.load import Load
 from stillwall.reference.measures import Measure
@@ -25,6 +27,8 @@ Evaluate = Callable[[Case, str], Load | None]
 Subset = frozenset[str]
 NOTHING: Subset = frozenset()
 Direction = Literal["helps", "hurts", "unclear"]
+Directions = MutableMapping[tuple[str, str], Direction]
+"""By hazard and measure. What is known of one case holds for all: an exposure is monotone in each part."""
 
 
 def admissible(case: Case) -> dict[str, Measure]:
@@ -72,17 +76,29 @@ class Responses:
     measures: dict[str, Measure] = field(default_factory=dict)
     conflicts: dict[str, Subset] = field(default_factory=dict)
     relevant: dict[str, Subset] = field(default_factory=dict)
+    shared: Directions = field(default_factory=dict)
     _loads: dict[tuple[str, Subset], Load | None] = field(default_factory=dict)
     _directions: dict[tuple[str, str], Direction] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, case: Case, loads: tuple[Load, ...], evaluate: Evaluate) -> Responses:
-        """The responses of a case whose loads without measures are known."""
+    def of(
+        cls,
+        case: Case,
+        loads: tuple[Load, ...],
+        evaluate: Evaluate,
+        directions: Directions | None = None,
+    ) -> Responses:
+        """The responses of a case whose loads without measures are known.
+
+        ``directions`` is shared between cases of one library and filled on the way.
+        """
         measures = admissible(case)
         relevant: dict[str, set[str]] = {load.hazard: set() for load in loads}
         for name, measure in measures.items():
-            for effect in measure.effects:
-                relevant.setdefault(effect.hazard, set()).add(name)
+            touched = {effect.hazard for effect in measure.effects}
+            for hazard in relevant:
+                if not touched.isdisjoint(follows().get(hazard, (hazard,))):
+                    relevant[hazard].add(name)
         made = cls(
             case=case,
             loads=loads,
@@ -90,8 +106,8 @@ class Responses:
             measures=measures,
             conflicts=conflicts(measures),
             relevant={hazard: frozenset(names) for hazard, names in relevant.items()},
+            shared={} if directions is None else directions,
         )
-        made._loads.update({(hazard, NOTHING): None for hazard in relevant})
         made._loads.update({(load.hazard, NOTHING): load for load in loads})
         return made
 
@@ -103,10 +119,9 @@ class Responses:
         return self._loads[key]
 
     def under(self, chosen: Subset) -> tuple[Load, ...]:
-        """All loads under a set of measures, in the order of the loads without, new ones after them."""
-        order = [load.hazard for load in self.loads]
-        order += sorted(set(self.relevant) - set(order))
-        return tuple(load for hazard in order if (load := self.load(hazard, chosen)) is not None)
+        """All loads under a set of measures, in the order of the loads without."""
+        under = (self.load(load.hazard, chosen) for load in self.loads)
+        return tuple(load for load in under if load is not None)
 
     def consistent(self, chosen: Subset) -> bool:
         """Whether measures can be taken together."""
@@ -115,11 +130,41 @@ class Responses:
     def direction(self, hazard: str, measure: str) -> Direction:
         """Whether a measure lowers a load in every draw, raises it, or neither can be said."""
         key = (hazard, measure)
+        if key in self.shared:
+            return self.shared[key]
         if key not in self._directions:
-            self._directions[key] = _direction(
-                self.load(hazard, NOTHING), self.load(hazard, frozenset((measure,)))
-            )
+            found: Direction = "unclear"
+            if not self._makes_another(measure, hazard):
+                found = _direction(self.load(hazard, NOTHING), self.load(hazard, frozenset((measure,))))
+            self._directions[key] = found
+            if found != "unclear" and _same_everywhere(self.measures[measure], hazard):
+                self.shared[key] = found
         return self._directions[key]
+
+    def _makes_another(self, measure: str, hazard: str) -> bool:
+        """Whether a measure gives the work another frame or the like: beside others it may do either."""
+        answers_to = follows().get(hazard, (hazard,))
+        return any(
+            isinstance(effect.value, str) and effect.hazard in answers_to
+            for effect in self.measures[measure].effects
+        )
+
+    def at_best(self, hazard: str) -> Load | None:
+        """The load of a hazard under all measures that lower it and can be taken together."""
+        chosen: Subset = NOTHING
+        for name in sorted(self.relevant[hazard]):
+            if self.direction(hazard, name) == "helps" and self.consistent(chosen | {name}):
+                chosen |= {name}
+        return self.load(hazard, chosen)
+
+
+def _same_everywhere(measure: Measure, hazard: str) -> bool:
+    """Whether a measure works on one part of a hazard by a factor that is on one side of 1."""
+    answers_to = follows().get(hazard, (hazard,))
+    effects = [effect for effect in measure.effects if effect.hazard in answers_to]
+    if len(effects) != 1 or effects[0].low is None or effects[0].high is None:
+        return False
+    return effects[0].high <= 1.0 or effects[0].low >= 1.0
 
 
 def _direction(before: Load | None, after: Load | None) -> Direction:
@@ -171,25 +216,19 @@ class Search:
             if level is None or len(chosen) == level.size:
                 yield chosen
             return
-        barred = refused.union(chosen, *(self.responses.conflicts[name] for name in chosen))
-        branches = [
-            [
-                name
-                for name in sorted(self.responses.relevant[hazard] - barred)
-                if self._may_help(hazard, name)
-            ]
-            for hazard in failing
-        ]
-        if not all(branches):
+        shut = refused.union(chosen, *(self.responses.conflicts[name] for name in chosen))
+        open_to = {hazard: self.responses.relevant[hazard] - shut for hazard in failing}
+        if not all(open_to.values()):
             return
         if level is not None and len(chosen) == level.size:
             level.cut = True
             return
-        if not all(
-            self._reachable(hazard, chosen, frozenset(names))
-            for hazard, names in zip(failing, branches, strict=True)
-        ):
-            return
+        branches = []
+        for hazard in sorted(failing, key=lambda hazard: (len(open_to[hazard]), hazard)):
+            names = [name for name in sorted(open_to[hazard]) if self._may_help(hazard, name)]
+            if not names or not self._reachable(hazard, chosen, frozenset(names)):
+                return
+            branches.append(names)
         for name in min(branches, key=len):
             yield from self._sets(chosen | {name}, refused, level)
             refused |= {name}

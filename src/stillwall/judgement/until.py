@@ -59,20 +59,27 @@ def _runs_out(case: Case, load: Load, evaluate: Evaluate) -> Until | None:
         return shorter.high * shorter.allowance.value / stated
 
     if load.high > 1:
-        last = stated_days
-    elif case.stay.end is not None and stated_days < YEAR_DAYS and upper(YEAR_DAYS) > 1:
-        last = YEAR_DAYS
+        before, after = (0, 0.0), (stated_days, load.high)
+    elif case.stay.end is not None and stated_days < YEAR_DAYS and (longest := upper(YEAR_DAYS)) > 1:
+        before, after = (stated_days, load.high), (YEAR_DAYS, longest)
     else:
         return None
-    first = 0 if load.high > 1 else stated_days
-    while last - first > 1:
-        middle = (first + last) // 2
-        first, last = (first, middle) if upper(middle) > 1 else (middle, last)
+    while after[0] - before[0] > 1:
+        day = _between(before, after)
+        reached = (day, upper(day))
+        before, after = (before, reached) if reached[1] > 1 else (reached, after)
     name = load.hazard.replace("_", " ")
     return Until(
-        case.stay.start + timedelta(days=first),
+        case.stay.start + timedelta(days=before[0]),
         f"the upper end of {name} reaches its allowance",
     )
+
+
+def _between(before: tuple[int, float], after: tuple[int, float]) -> int:
+    """The day between two at which a straight line through their values passes 1."""
+    share = (1.0 - before[1]) / (after[1] - before[1])
+    day = before[0] + int(share * (after[0] - before[0]))
+    return min(max(day, before[0] + 1), after[0] - 1)
 
 
 def _set_by_facts(case: Case) -> list[Until]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -11,7 +11,7 @@ from stillwall.case import Case, Stay
 from stillwall.hazards import hazards
 from stillwall.judgement.chance import Thresholds, blocks, chance_any, hopeless, passes
 from stillwall.judgement.evidence import would_decide
-from stillwall.judgement.measures import NOTHING, Evaluate, Responses, Search, Subset
+from stillwall.judgement.measures import NOTHING, Directions, Evaluate, Responses, Search, Subset
 from stillwall.judgement.until import until
 from stillwall.load import Load
 from stillwall.survey.survey import Acceptance
@@ -90,6 +90,7 @@ def judge(
     *,
     evaluate: Evaluate = one_hazard,
     only_verdict: bool = False,
+    directions: Directions | None = None,
 ) -> Judged:
     """Judge one work at one place.
 
@@ -106,9 +107,11 @@ def judge(
         The load of one hazard for a case with measures in force or for another stay.
     only_verdict
         Leave out the sets of measures, what would decide and until when; the verdict is the same.
+    directions
+        Which way measures work, remembered from one case of a library to the next; it only saves time.
     """
     thresholds = Thresholds.of(case.library)
-    responses = Responses.of(case, loads, evaluate)
+    responses = Responses.of(case, loads, evaluate, directions)
     not_passing = Search(responses, lambda load: not passes(load, thresholds))
     blocked = any(blocks(load) for load in loads)
     verdict = _verdict(loads, responses, not_passing, thresholds, blocked=blocked)
@@ -159,10 +162,10 @@ def _verdict(
     lost = any(hopeless(load, thresholds) for load in loads)
     if not blocked and not lost and all(passes(load, thresholds) for load in loads):
         return "suitable"
-    if not blocked and not_passing.possible():
-        return "suitable with measures"
     if lost and not Search(responses, lambda load: hopeless(load, thresholds)).possible():
         return "unsuitable"
+    if not blocked and not_passing.possible():
+        return "suitable with measures"
     return "undecided"
 
 
@@ -184,19 +187,15 @@ def _governing(loads: Iterable[Load], thresholds: Thresholds) -> tuple[str | Non
 
 
 def _at_best(loads: tuple[Load, ...], responses: Responses, thresholds: Thresholds) -> tuple[Load, ...]:
-    """Loads, each under the measures that settle it where some do."""
+    """Loads, each under the measures that lower it where those settle it."""
     best = []
     for load in loads:
-        alone = Search(responses, _failing_alone(load.hazard, thresholds))
-        sets = () if passes(load, thresholds) or blocks(load) else alone.smallest(1)
-        settled = responses.load(load.hazard, frozenset(sets[0])) if sets else load
-        if settled is not None:
-            best.append(settled)
+        settled = load if passes(load, thresholds) or blocks(load) else responses.at_best(load.hazard)
+        if settled is None or passes(settled, thresholds):
+            best += [] if settled is None else [settled]
+        else:
+            best.append(load)
     return tuple(best)
-
-
-def _failing_alone(hazard: str, thresholds: Thresholds) -> Callable[[Load], bool]:
-    return lambda load: load.hazard == hazard and not passes(load, thresholds)
 
 
 def _cautions(case: Case, loads: Iterable[Load], sets: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
