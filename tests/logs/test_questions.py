@@ -56,7 +56,7 @@ QUESTIONS: dict[str, tuple[str, dict[Role, tuple[int, float]]]] = {
     "a share called percent": ("Time,Temp (°C),RH (%)\n" + _rows(20, 0.3), {"humidity": (60, 30.0)}),
     "percent called a share": ("Time,Temp (°C),RH (0-1)\n" + _rows(20, 50), {"humidity": (60, 50.0)}),
     "lux called kilolux": ("Time,Light (klx),Temp (°C)\n" + _rows(340, 20), {"light": (60, 340.0)}),
-    "temperature called humidity": ("Time,RH (%)\n" + re.sub(r",[\d.]+\n", "\n", _rows(293.15, 1)), {"temperature": (60, 293.15)}),
+    "temperature called humidity": ("Time,RH (%)\n" + re.sub(r",[\d.]+\n", "\n", _rows(293.15, 1)), {"temperature": (60, 20.0)}),
     "decimal or thousands": (
         "Time;Light (lx)\n" + "".join(f"2026-01-13 10:{m:02d};{1 + m % 7},{200 + m}\n" for m in range(60)), {"light": (60, 1.2)},
     ),

@@ -57,6 +57,8 @@ class Stamps:
 
 def read_stamps(column: Array) -> Stamps:
     """Read a text column of stamps. Rows that are no stamps have ``read`` false."""
+    if isinstance(column, pa.ChunkedArray) and column.num_chunks > 1 and len(column) <= _ROWS:
+        column = column.combine_chunks()
     chunks = column.chunks if isinstance(column, pa.ChunkedArray) else [column]
     pieces = [
         _read_part(chunk.slice(start, _ROWS)) for chunk in chunks for start in range(0, len(chunk), _ROWS)
@@ -146,10 +148,12 @@ def _ascii(array: Array) -> bool:
 
 def _templates(chars: NDArray[np.uint8]) -> list[tuple[Ints | slice, str]]:
     """Rows by template: the text with each digit made ``0``, without blanks at the end."""
-    masked = chars.copy()
-    masked[(chars >= 48) & (chars <= 57)] = 48
-    if (masked == masked[0]).all():
-        return [(slice(None), bytes(masked[0]).decode("latin-1").rstrip(" "))]
+    digits = (chars - np.uint8(48)) < 10
+    first = np.where(digits[0], 48, chars[0]).astype(np.uint8)
+    marks = np.flatnonzero(~digits[0])
+    if (digits == digits[0]).all() and (chars[:, marks] == chars[0, marks]).all():
+        return [(slice(None), bytes(first).decode("latin-1").rstrip(" "))]
+    masked = np.where(digits, np.uint8(48), chars)
     weights = np.random.default_rng(0).integers(1, 1 << 62, masked.shape[1], np.uint64)
     key = np.zeros(len(masked), np.uint64)
     for place in range(masked.shape[1]):
@@ -166,44 +170,59 @@ def _templates(chars: NDArray[np.uint8]) -> list[tuple[Ints | slice, str]]:
     return made
 
 
-def _number(chars: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArray[np.int32]:
-    total: NDArray[np.int32] = chars[rows, span[0]].astype(np.int32) - 48
-    for place in range(span[0] + 1, span[1]):
-        total = total * np.int32(10) + (chars[rows, place].astype(np.int32) - np.int32(48))
-    return total
+def _numbers(chars: NDArray[np.uint8], rows: Ints | slice, spans: Sequence[Span]) -> NDArray[np.int32]:
+    """Numbers at some places of every row, one line each; digits of one place lie side by side in memory."""
+    low, high = min(span[0] for span in spans), max(span[1] for span in spans)
+    places = np.ascontiguousarray(chars[rows, low:high].T)
+    made = np.empty((len(spans), places.shape[1]), np.int32)
+    for line, (start, end) in enumerate(spans):
+        total = places[start - low].astype(np.int32) - 48
+        for place in range(start + 1, end):
+            total *= 10
+            total += places[place - low]
+            total -= 48
+        made[line] = total
+    return made
 
 
 def _fill(made: Stamps, chars: NDArray[np.uint8], rows: Ints | slice, layout: Layout) -> int:
     good: Mask | None = None
     top = 0
+    spans = [
+        span
+        for span in (*(layout.parts or ()), layout.year, layout.month, layout.day, layout.hour, layout.minute, layout.second)
+        if span is not None
+    ]  # fmt: skip
+    numbers = dict(zip(spans, _numbers(chars, rows, spans), strict=True))
     if layout.parts is not None:
         for place, span in enumerate(layout.parts):
-            made.parts[rows, place] = _number(chars, rows, span)
+            made.parts[rows, place] = numbers[span]
         made.open_order[rows] = True
     elif layout.year is not None and layout.day is not None:
-        year = _number(chars, rows, layout.year)
+        year = numbers[layout.year]
         if layout.year[1] - layout.year[0] == 2:
             year = century(year)
         made.parts[rows, 0] = year
-        made.parts[rows, 2] = _number(chars, rows, layout.day)
+        made.parts[rows, 2] = numbers[layout.day]
         if layout.order == "doy":
             made.day_of_year[rows] = True
         elif layout.month is not None:
-            made.parts[rows, 1] = _number(chars, rows, layout.month)
+            made.parts[rows, 1] = numbers[layout.month]
         else:
             made.parts[rows, 1] = layout.month_number or 0
     if layout.hour is not None:
-        hour = _number(chars, rows, layout.hour).astype(np.int64)
-        minute = 0 if layout.minute is None else _number(chars, rows, layout.minute)
-        second = 0 if layout.second is None else _number(chars, rows, layout.second)
+        hour = numbers[layout.hour]
+        minute = np.int32(0) if layout.minute is None else numbers[layout.minute]
+        second = np.int32(0) if layout.second is None else numbers[layout.second]
         top = int(hour.max(initial=0))
         if layout.half is not None:
             good = (hour >= 1) & (hour <= 12)
             hour = hour % 12 + 12 * layout.half
-        whole = hour * 3600 + np.asarray(minute, np.int64) * 60 + np.asarray(second, np.int64)
+        whole = hour * 3600 + minute * 60 + second
         made.second[rows] = whole
-        fits = (np.asarray(minute) < 60) & (np.asarray(second) < 61) & (whole <= DAY_S)
-        good = fits if good is None else good & fits
+        if np.max(minute) >= 60 or np.max(second) >= 61 or whole.max(initial=0) > DAY_S:
+            fits = (minute < 60) & (second < 61) & (whole <= DAY_S)
+            good = fits if good is None else good & fits
     if layout.offset is not None:
         made.offset_min[rows] = _offsets(chars, rows, layout.offset)
     elif layout.offset_min is not None:
@@ -219,9 +238,9 @@ def _offsets(chars: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArra
     sign = -1 if b"-" in text else 1
     hours = digits[:2] if len(digits) in (2, 4) else digits[:1]
     minutes = digits[len(hours) :]
-    total = _number(chars, rows, (hours[0], hours[-1] + 1)) * 60
+    total = _numbers(chars, rows, [(hours[0], hours[-1] + 1)])[0] * 60
     if minutes:
-        total = total + _number(chars, rows, (minutes[0], minutes[-1] + 1))
+        total = total + _numbers(chars, rows, [(minutes[0], minutes[-1] + 1)])[0]
     made: NDArray[np.int32] = sign * total
     return made
 
@@ -286,15 +305,16 @@ def days(stamps: Stamps, order: Order | None) -> tuple[Ints, Mask]:
 def possible_orders(stamps: Stamps) -> list[Order]:
     """Orders under which every row that was read holds a date that exists."""
     use = stamps.read & stamps.open_order
+    parts = stamps.parts if use.all() else stamps.parts[use]
+    top = parts.max(axis=0) if len(parts) else np.zeros(3, np.int32)
     made: list[Order] = []
     for order in ORDERS:
-        if order == "year-first" and (stamps.parts[use, 2] > 31).any():
-            continue
-        if order != "year-first" and (stamps.parts[use, 0] > 31).any():
-            continue
-        if days(stamps, order)[1][use].all():
+        _, month, day = (top[place] for place in _PLACES[order])
+        if month <= 12 and day <= 31:
             made.append(order)
-    return made
+    if len(made) == 1:
+        return made  # dates that do not exist are found when they are worked out
+    return [order for order in made if days(stamps, order)[1][use].all()]
 
 
 @dataclass(frozen=True, slots=True)

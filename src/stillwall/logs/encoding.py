@@ -7,12 +7,14 @@ import hashlib
 import mmap
 import os
 import stat
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from stillwall.errors import Fault, LogError
 
-HEAD_BYTES = 1 << 16
+HEAD_BYTES = 1 << 13
 LARGEST_BYTES = 4 << 30
 CHUNK_BYTES = 1 << 22
 
@@ -47,9 +49,14 @@ class Source:
     """
 
     name: str
-    sha256: str
+    digest: Future[str]
     data: memoryview
     text_encoding: str
+
+    @property
+    def sha256(self) -> str:
+        """SHA-256 of the file, worked out beside the parse."""
+        return self.digest.result()
 
     def head(self, size: int) -> str:
         """The first ``size`` bytes as text, cut at a whole character."""
@@ -71,7 +78,7 @@ def open_source(path: Path, name: str) -> Source:
         If there is no such file, if it is no ordinary file, is empty, or is not text.
     """
     data = _mapped(path, name)
-    digest = hashlib.sha256(data).hexdigest()
+    digest = _hashing().submit(_sha256, data)
     head = bytes(data[:HEAD_BYTES])
     for magic, kind in _KINDS:
         if head.startswith(magic):
@@ -104,6 +111,15 @@ def as_utf8(data: memoryview) -> bytes:
     except UnicodeDecodeError:
         return raw.decode("cp1252", errors="replace").encode("utf-8")
     return raw
+
+
+@lru_cache(maxsize=1)
+def _hashing() -> ThreadPoolExecutor:
+    return ThreadPoolExecutor(max_workers=1, thread_name_prefix="sha256")
+
+
+def _sha256(data: memoryview) -> str:
+    return hashlib.sha256(data).hexdigest()
 
 
 def _mapped(path: Path, name: str) -> memoryview:

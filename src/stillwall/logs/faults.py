@@ -23,7 +23,14 @@ _AIR: tuple[Role, ...] = ("temperature", "surface_temperature", "humidity", "dew
 
 def find_faults(channels: Sequence[Channel], settings: LoggerSettings) -> list[Channel]:
     """The channels of one file with the flags of their sensors' faults."""
-    return [_flagged(channel, _beside(channel, channels), settings) for channel in channels]
+    by_clock: dict[int, list[Flag]] = {}
+    for channel in channels:
+        if id(channel.times) not in by_clock:
+            by_clock[id(channel.times)] = clock_flags(channel.times)
+    return [
+        _flagged(channel, _beside(channel, channels), by_clock[id(channel.times)], settings)
+        for channel in channels
+    ]
 
 
 def _beside(channel: Channel, channels: Sequence[Channel]) -> dict[Role, Channel]:
@@ -35,10 +42,12 @@ def _beside(channel: Channel, channels: Sequence[Channel]) -> dict[Role, Channel
     }
 
 
-def _flagged(channel: Channel, beside: dict[Role, Channel], settings: LoggerSettings) -> Channel:
+def _flagged(
+    channel: Channel, beside: dict[Role, Channel], clock: Sequence[Flag], settings: LoggerSettings
+) -> Channel:
     if len(channel.values) == 0:
         return channel
-    flags = [*clock_flags(channel), *_out_of_range(channel), *_idle(channel, beside)]
+    flags = [*clock, *_out_of_range(channel), *_idle(channel, beside)]
     usable = ~channel.excluded
     for flag in flags:
         if flag.excludes:
@@ -78,6 +87,8 @@ def _out_of_range(channel: Channel) -> list[Flag]:
         low, high = limit("range.temperature_low"), limit("range.temperature_high")
         if channel.role == "dew_point":
             low -= 30.0
+        if values.min() >= low and values.max() <= high:
+            return []
         beyond = (values < low) | (values > high)
         return _masked(channel, "out_of_range", beyond, excludes=True, note="no such air in a building")
     if channel.role == "humidity":
@@ -94,6 +105,8 @@ def _out_of_range(channel: Channel) -> list[Flag]:
             *_masked(channel, "too_dry", (values >= 0) & (values < low), excludes=True,
                      note="under 5 %: a failed sensor, or none"),
         ]  # fmt: skip
+    if values.min() >= 0 and values.max() <= limit("range.light_high"):
+        return []
     if channel.role == "light":
         return [
             *_masked(channel, "negative", values < 0, excludes=True, note="light below 0"),
@@ -108,8 +121,10 @@ def _idle(channel: Channel, beside: dict[Role, Channel]) -> list[Flag]:
     if channel.role not in _AIR or ("temperature" not in beside and channel.role != "temperature"):
         return []
     others = [other for role, other in beside.items() if role in (*_AIR, "light", "ultraviolet")]
+    if not others or channel.values.min() > 0.0:
+        return []
     zero = channel.values == 0.0
-    if not others or zero.sum() < limit("idle.least_rows"):
+    if zero.sum() < limit("idle.least_rows"):
         return []
     for other in others:
         zero &= _at(channel, other) == 0.0
@@ -144,10 +159,16 @@ def _stuck(channel: Channel, beside: dict[Role, Channel], usable: Mask) -> list[
     least = int(limit("stuck.least_readings"))
     if len(channel.values) < least:
         return []
+    cuts = np.flatnonzero(channel.values[1:] != channel.values[:-1])
+    longest = (
+        max(int(np.diff(cuts).max(initial=0)), int(cuts[0]) + 1, len(channel.values) - 1 - int(cuts[-1]))
+        if len(cuts)
+        else len(channel.values)
+    )
+    if longest < least:
+        return []
     starts, ends = equal_runs(channel.values)
     counts = ends - starts + 1
-    if counts.max() < least:
-        return []
     hours = hours_between(channel.times, starts, ends)
     wanted = limit("stuck.light_hours" if channel.role in ("light", "ultraviolet") else "stuck.hours")
     value = channel.values[starts]
@@ -193,9 +214,9 @@ def _other_moved(channel: Channel, beside: dict[Role, Channel], start: int, end:
 
 
 def _saturated_humidity(channel: Channel) -> list[Flag]:
-    mask = channel.values >= limit("saturated.humidity")
-    if not mask.any():
+    if channel.values.max() < limit("saturated.humidity"):
         return []
+    mask = channel.values >= limit("saturated.humidity")
     starts, ends = marked_runs(mask)
     long = hours_between(channel.times, starts, ends) > limit("saturated.humidity_hours")
     where = spread(starts[long], ends[long])
@@ -223,6 +244,8 @@ def _saturated_light(channel: Channel, settings: LoggerSettings) -> list[Flag]:
 
 def _night_offset(channel: Channel, usable: Mask) -> list[Flag]:
     """Every day's darkest reading is one and the same light above 0."""
+    if (channel.values < limit("night.offset")).mean() > 0.5 * (1.0 - limit("night.days")):
+        return []
     values, times = channel.values[usable], channel.times[usable]
     if len(values) < 24:
         return []
@@ -254,12 +277,14 @@ def _handling(channel: Channel, usable: Mask) -> list[Flag]:
     if len(values) < 24 or times[-1] - times[0] < day:
         return []
     for head in (True, False):
-        edge = times[0] if head else times[-1]
-        away = (times - edge) if head else (edge - times)
-        size = int(np.searchsorted(away, day + window)) if head else 0
-        rows = np.arange(size) if head else np.flatnonzero(away <= day + window)
-        near = rows[(away[rows] <= window) & usable[rows]]
-        rest = rows[(away[rows] > window) & usable[rows]]
+        if head:
+            rows = np.arange(int(np.searchsorted(times, times[0] + day + window, side="right")))
+            away = times[rows] - times[0]
+        else:
+            rows = np.arange(int(np.searchsorted(times, times[-1] - day - window)), len(times))
+            away = times[-1] - times[rows]
+        near = rows[(away <= window) & usable[rows]]
+        rest = rows[(away > window) & usable[rows]]
         if len(near) < 2 or len(rest) < 12:
             continue
         low, high = float(values[rest].min()), float(values[rest].max())

@@ -6,54 +6,53 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwall.logs.thresholds import limit
-from stillwall.record import Channel, Flag, Floats
+from stillwall.record import Channel, Flag, Floats, Times
 
 DAY_S = 86_400
 
 
-def clock_flags(channel: Channel) -> list[Flag]:
+def clock_flags(times: Times) -> list[Flag]:
     """Flags of missing readings, of a clock that was set, and of stamps from before it was set."""
-    times = channel.times.astype(np.int64)
-    if len(times) < 4:
+    seconds = times.astype(np.int64)
+    if len(seconds) < 4:
         return []
-    steps = np.diff(times)
+    steps = np.diff(seconds)
+    usual = float(steps[0])
+    if steps.min() == usual and steps.max() == usual:
+        return []
     usual = float(np.median(steps))
     made: list[Flag] = []
-    wide = steps > limit("clock.gap_steps") * usual
-    if wide.any():
-        where = np.flatnonzero(wide) + 1
+    wide = np.flatnonzero(steps > limit("clock.gap_steps") * usual)
+    if len(wide):
         lost = int(np.round(steps[wide] / usual - 1).sum())
-        made.append(Flag("gap", False, where, channel.times[where[0]], f"{lost} readings missing"))
-    far = np.flatnonzero(steps > limit("clock.reset_days") * DAY_S)
+        made.append(Flag("gap", False, wide + 1, times[wide[0] + 1], f"{lost} readings missing"))
+    far = wide[steps[wide] > limit("clock.reset_days") * DAY_S] if len(wide) else wide
     if len(far):
-        made += _reset(channel, far)
-    regular = float((steps == usual).mean())
-    if regular >= limit("clock.regular_share"):
-        rest = steps % usual
+        made += _reset(times, far)
+    unusual = np.flatnonzero(steps != usual)
+    if len(unusual) <= (1.0 - limit("clock.regular_share")) * len(steps):
+        rest = steps[unusual] % usual
         rest = np.minimum(rest, usual - rest)
-        odd = np.flatnonzero(
-            (rest > limit("clock.jump_share") * usual) & (steps <= limit("clock.reset_days") * DAY_S)
-        )
+        near = steps[unusual] <= limit("clock.reset_days") * DAY_S
+        odd = unusual[(rest > limit("clock.jump_share") * usual) & near]
         if len(odd):
-            made.append(Flag("clock_jump", False, odd + 1, channel.times[odd[0] + 1],
+            made.append(Flag("clock_jump", False, odd + 1, times[odd[0] + 1],
                              "stamps leave their grid: the clock was set, or the logger restarted"))  # fmt: skip
     return made
 
 
-def _reset(channel: Channel, far: NDArray[np.int64]) -> list[Flag]:
+def _reset(times: Times, far: NDArray[np.int64]) -> list[Flag]:
     """Stretches of stamps far from the body of the record: written before the clock was set."""
-    edges = np.concatenate(([0], far + 1, [len(channel.times)]))
+    edges = np.concatenate(([0], far + 1, [len(times)]))
     sizes = np.diff(edges)
     main = int(np.argmax(sizes))
     where = np.concatenate(
         [np.arange(edges[part], edges[part + 1]) for part in range(len(sizes)) if part != main]
     ).astype(np.int64)
-    if len(where) > 0.1 * len(channel.times):
-        return [
-            Flag("far_apart", False, where, channel.times[where[0]], "stamps more than a year from the rest")
-        ]
+    if len(where) > 0.1 * len(times):
+        return [Flag("far_apart", False, where, times[where[0]], "stamps more than a year from the rest")]
     note = "stamps more than a year from the rest: the clock was not set"
-    return [Flag("clock_reset", True, where, channel.times[where[0]], note)]
+    return [Flag("clock_reset", True, where, times[where[0]], note)]
 
 
 def coverage_by_hour(channel: Channel) -> Floats:

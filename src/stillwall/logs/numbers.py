@@ -15,6 +15,7 @@ from stillwall.record import Floats
 
 Decimal = Literal["comma", "point"]
 _MARKS = pa.array(sorted(set(UNUSED_MARKS)))
+_NONE = np.zeros(0, np.int64)
 _SUFFIX = r"\s*(?:%\s?(?:RH|rF|rH|HR|UR|r\.F\.)?|°\s?[CFcf]|º\s?[CF]|lx|lux|Lux|deg ?[CF]|K)$"
 _CLEAN = {
     "point": r"^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$",
@@ -41,7 +42,8 @@ class Converted:
 def decimal_of(columns: Iterable[Sequence[str]]) -> tuple[Decimal | None, str]:
     """The decimal mark of a file, from cells of its columns of readings.
 
-    None with the reason where the cells fit both, or speak for both.
+    With what tells it; a point and no reason where no cell has a mark. None with the reason where the
+    cells fit both, or speak for both.
     """
     comma = point = 0
     doubtful = ""
@@ -64,7 +66,7 @@ def decimal_of(columns: Iterable[Sequence[str]]) -> tuple[Decimal | None, str]:
     if comma and point:
         return None, "both decimal commas and decimal points are used"
     if comma or point:
-        return ("comma" if comma else "point"), ""
+        return ("comma" if comma else "point"), "cells"
     if doubtful:
         return None, f"{doubtful!r} may be a decimal comma or a mark of thousands"
     return "point", ""
@@ -90,6 +92,9 @@ def to_floats(column: Array, decimal: Decimal) -> Converted:
     array = column.combine_chunks() if isinstance(column, pa.ChunkedArray) else column
     array = pc.utf8_trim_whitespace(pc.fill_null(array.cast(pa.string()), ""))
     known = pc.invert(pc.is_in(array, value_set=_MARKS))
+    quick = _quick(array, known, decimal)
+    if quick is not None:
+        return Converted(quick, _NONE, _NONE)
     fine = pc.match_substring_regex(array, _CLEAN[decimal])
     odd = pc.and_(known, pc.invert(fine))
     if pc.any(odd).as_py():
@@ -108,9 +113,25 @@ def to_floats(column: Array, decimal: Decimal) -> Converted:
         text = pc.replace_substring(text, ",", ".")
     values = np.asarray(pc.fill_null(text.cast(pa.float64()), np.nan).to_numpy(zero_copy_only=False))
     left = pc.and_(known, pc.invert(fine))
-    bad = words = np.zeros(0, np.int64)
+    bad = words = _NONE
     if pc.any(left).as_py():
         digits = pc.match_substring_regex(array, r"\d")
         bad = np.flatnonzero(pc.and_(left, digits).to_numpy(zero_copy_only=False))
         words = np.flatnonzero(pc.and_(left, pc.invert(digits)).to_numpy(zero_copy_only=False))
     return Converted(values, bad, words)
+
+
+def _quick(array: Array, known: Array, decimal: Decimal) -> Floats | None:
+    """All cells at once, where every one is a plain number or a mark; None where some are not."""
+    text = pc.if_else(known, array, None)
+    if decimal == "comma":
+        if pc.any(pc.match_substring(text, ".")).as_py():
+            return None
+        text = pc.replace_substring(text, ",", ".", max_replacements=1)
+    try:
+        made: Floats = np.asarray(
+            pc.fill_null(text.cast(pa.float64()), np.nan).to_numpy(zero_copy_only=False)
+        )
+    except pa.ArrowInvalid:
+        return None
+    return made

@@ -21,8 +21,7 @@ from stillwall.record import Floats
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}[ T](?:[01]\d|2[0-3]):\d{2}(?::\d{2})?")
 _ISO_ZONED = re.compile(rf"{_ISO.pattern}(?:Z|[+-]\d{{2}}:?\d{{2}})")
-_BLOCK = 1 << 22
-_ROWS_A_BLOCK = 1 << 20
+_BLOCK = 1 << 20
 
 
 @dataclass(frozen=True, slots=True, eq=False)

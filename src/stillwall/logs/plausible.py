@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -13,14 +13,25 @@ from stillwall.logs.questions import ask
 from stillwall.logs.thresholds import limit
 from stillwall.record import Channel, Floats, Role
 
+_SAFE: Mapping[tuple[Role, str], tuple[float, float]] = {
+    ("temperature", "degC"): (-35.0, 35.0),
+    ("dew_point", "degC"): (-35.0, 35.0),
+    ("surface_temperature", "degC"): (-35.0, 35.0),
+    ("temperature", "degF"): (-40.0, 120.0),
+    ("humidity", "%"): (1.01, 110.0),
+    ("light", "lx"): (0.0, 100_000.0),
+}
+"""Ranges within which no question arises."""
 _DEGREES = ("temperature", "surface_temperature", "dew_point")
 
 
 def doubt(values: Floats, role: Role, unit: str, header: str, name: str, *, told: bool) -> LogError | None:
     """A question about the unit, where the values cannot be in it; else None."""
-    finite = values[np.isfinite(values)]
-    if len(finite) == 0:
+    low, high = float(np.nanmin(values)), float(np.nanmax(values))
+    safe_low, safe_high = _SAFE.get((role, unit), (np.inf, -np.inf))
+    if safe_low <= low and high <= safe_high:
         return None
+    finite = values[np.isfinite(values)]
     middle = float(np.median(finite))
     if role in _DEGREES:
         return _degrees(middle, unit, role, header, name, told=told)

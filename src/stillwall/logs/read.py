@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from stillwall.errors import LogError
 from stillwall.logs.channels import build
-from stillwall.logs.clock import moments
+from stillwall.logs.clock import Moments, moments
 from stillwall.logs.columns import Columns, find_columns
 from stillwall.logs.encoding import Source, open_source, refuse
 from stillwall.logs.numbers import Decimal, decimal_of
 from stillwall.logs.parse import NotTyped, Rows, parse_typed
 from stillwall.logs.questions import ask, below_existing
 from stillwall.logs.stamps import layout_of
-from stillwall.logs.table import Table, sniff, split
+from stillwall.logs.table import Table, further_rows, sniff, split
 from stillwall.logs.text import parse_text
 from stillwall.record import Channel
 from stillwall.survey.loggers import LoggerSettings
@@ -69,13 +70,23 @@ def read_log(
         raise below_existing(error, name) from error
 
 
-def _read(path: Path, name: str, settings: LoggerSettings, zone: str | None) -> LogFile:
+@dataclass(frozen=True, slots=True, eq=False)
+class Parsed:
+    """One clock's rows of a file, before they are made channels."""
+
+    columns: Columns
+    rows: Rows
+    when: Moments
+    cut: int | None
+
+
+def parse_file(path: Path, name: str, settings: LoggerSettings) -> tuple[Source, Table, tuple[Parsed, ...]]:
+    """Sniff a file and read its numbers and times; the first part of :func:`read_log`."""
     source = open_source(path, name)
     table = sniff(source)
     columns = find_columns(table, settings, name)
-    decimal = _decimal(table, columns, settings, name)
-    channels: list[Channel] = []
-    notes: list[str] = []
+    decimal = _decimal(source, table, columns, settings, name)
+    made: list[Parsed] = []
     for part in (columns, *columns.others):
         whole, cut = _without_cut_row(source, table, part)
         try:
@@ -83,14 +94,22 @@ def _read(path: Path, name: str, settings: LoggerSettings, zone: str | None) -> 
         except NotTyped:
             rows = parse_text(whole, table, part, decimal)
         _mostly_readings(rows, name)
-        when = moments(rows, part, table, settings, name)
-        made, more = build(rows, when, part, table, settings, zone, name, cut)
+        made.append(Parsed(part, rows, moments(rows, part, table, settings, name), cut))
+    return source, table, tuple(made)
+
+
+def _read(path: Path, name: str, settings: LoggerSettings, zone: str | None) -> LogFile:
+    source, table, parsed = parse_file(path, name, settings)
+    channels: list[Channel] = []
+    notes: list[str] = []
+    for part in parsed:
+        made, more = build(part.rows, part.when, part.columns, table, settings, zone, name, part.cut)
         channels += made
-        notes += (*part.notes, *_dropped(rows), *when.notes, *more)
+        notes += (*part.columns.notes, *_dropped(part.rows), *part.when.notes, *more)
     return LogFile(name, source.sha256, tuple(channels), tuple(dict.fromkeys(notes)))
 
 
-def _decimal(table: Table, columns: Columns, settings: LoggerSettings, name: str) -> Decimal:
+def _decimal(source: Source, table: Table, columns: Columns, settings: LoggerSettings, name: str) -> Decimal:
     if settings.decimal is not None:
         return settings.decimal
     places = [column.place for column in columns.readings]
@@ -98,14 +117,19 @@ def _decimal(table: Table, columns: Columns, settings: LoggerSettings, name: str
         places.append(columns.value)
     if columns.time.kind == "serial":
         places.append(columns.time.places[0])
-    cells = [[row[place] for row in table.sample if place < len(row)] for place in places]
-    decimal, why = decimal_of(cells)
+    decimal, why = decimal_of(_cells(table.sample, places))
+    if decimal is None or not why:
+        decimal, why = decimal_of(_cells([*table.sample, *further_rows(source, table)], places))
     if decimal is None and not why.startswith("both"):
-        others = [[row[place] for row in table.sample if place < len(row)] for place in range(table.width)]
-        decimal, _ = decimal_of(others)
+        decimal, _ = decimal_of(_cells(table.sample, range(table.width)))
     if decimal is None:
         raise ask(name, why, "one decimal mark", line=table.first_line, decimal="comma", instead='or "point"')
     return decimal
+
+
+def _cells(rows: Iterable[Sequence[str]], places: Iterable[int]) -> list[list[str]]:
+    kept = list(rows)
+    return [[row[place] for row in kept if place < len(row)] for place in places]
 
 
 def _without_cut_row(source: Source, table: Table, columns: Columns) -> tuple[Source, int | None]:
@@ -119,7 +143,7 @@ def _without_cut_row(source: Source, table: Table, columns: Columns) -> tuple[So
     text = tail[cut:].decode("utf-8", errors="replace")
     cells = split(text, table.delimiter)
     last = len(cells) - 1
-    shorter = Source(source.name, source.sha256, data[: len(data) - len(tail) + cut], source.text_encoding)
+    shorter = Source(source.name, source.digest, data[: len(data) - len(tail) + cut], source.text_encoding)
     if text.count('"') % 2:
         return (shorter, None) if len(shorter.data) > table.start else (source, None)
     if last in columns.time.places:

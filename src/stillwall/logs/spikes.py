@@ -46,16 +46,16 @@ def spike_flags(channel: Channel, beside: dict[Role, Channel], usable: Mask) -> 
 
 def _leaps(values: Floats, seconds: np.ndarray, width: int, bound: float) -> np.ndarray:
     """First index of each leap of ``width`` readings that returns to where it came from."""
-    last = len(values) - width
-    if last < 2:
-        return np.zeros(0, np.int64)
-    before, after = values[: last - 1], values[width + 1 :]
-    inside = np.stack([values[1 + place : last + place] for place in range(width)])
+    first = np.flatnonzero(np.abs(np.diff(values)) > bound) + 1
+    first = first[first + width < len(values)]
+    if len(first) == 0:
+        return first
+    before, after = values[first - 1], values[first + width]
+    inside = np.stack([values[first + place] for place in range(width)])
     up = inside.min(axis=0) - np.maximum(before, after)
     down = np.minimum(before, after) - inside.max(axis=0)
     height = np.maximum(up, down)
-    span = seconds[width + 1 :] - seconds[: last - 1]
-    step = span / (width + 1)
+    step = (seconds[first + width] - seconds[first - 1]) / (width + 1)
     longest = limit("spike.longest_step") * MINUTE_S
     wanted = np.where(step <= longest, bound, 2.0 * bound)
     leaps = (
@@ -63,7 +63,8 @@ def _leaps(values: Floats, seconds: np.ndarray, width: int, bound: float) -> np.
         & (np.abs(before - after) <= limit("spike.returned") * height)
         & (step <= 4 * longest)
     )
-    return np.flatnonzero(leaps) + 1
+    made: np.ndarray = first[leaps]
+    return made
 
 
 def _departure(channel: Channel, other: Channel, rows: np.ndarray, first: np.ndarray, width: int) -> Floats:

@@ -17,7 +17,7 @@ DELIMITERS = (",", ";", "\t", "|", "  ", " ")
 DEEPEST_BYTES = 1 << 24
 LONGEST_LINE = 1 << 20
 MOST_COLUMNS = 4096
-_SAMPLE = 36
+_SAMPLE = 24
 _LINE = re.compile(rb"[^\r\n]*(?:\r\n|\n|\r|$)")
 _NUMBER = re.compile(r"^[+\-−]?(?:\d[\d.,'’ \u00a0\u202f]*|[.,]\d+)(?:[eE][+-]?\d+)?\s*(?:%|°\s?[CF])?$")
 MARKS = frozenset(UNUSED_MARKS)
@@ -183,6 +183,8 @@ def _guess(lines: Sequence[Line]) -> _Guess | None:
     chosen = _chosen(lines)
     best: _Guess | None = None
     for delimiter in DELIMITERS:
+        if best is not None and best.score[0] >= 0.9 * len(chosen):
+            break
         found = _guess_by(chosen, delimiter)
         if found is None:
             continue
@@ -366,3 +368,15 @@ def _carried(cells: Sequence[str]) -> tuple[str, ...]:
     for cell in cells:
         made.append(cell.strip() or (made[-1] if made else ""))
     return tuple(made)
+
+
+def further_rows(source: Source, table: Table) -> list[tuple[str, ...]]:
+    """Rows from further on in a long file, for what its beginning leaves open."""
+    made: list[tuple[str, ...]] = []
+    length = len(source.data) - table.start
+    for part in range(1, 16):
+        start = table.start + length * part // 16
+        piece = bytes(source.data[start : start + HEAD_BYTES])
+        lines = re.split(rb"\r\n|\n|\r", piece)[1:-1]
+        made += [tuple(split(decode(line), table.delimiter)) for line in lines if line.strip()]
+    return [row for row in made if 2 <= len(row) <= table.width]

@@ -86,8 +86,7 @@ def _cells(text: bytes, table: Table, name: str, first_line: int) -> tuple[Arrow
         text += b"\n"
     delimiter = table.delimiter
     if table.aligned:
-        text = re.sub(rb"(?m)^[ \t]+|[ \t]+$", b"", text)
-        text = re.sub(rb"\t| {2,}" if delimiter == "  " else rb"[ \t]+", b"\t", text)
+        text = _tabbed(text, single=delimiter == " ")
         delimiter = "\t"
     text, width, numbers = _evened(text, delimiter, table, name, first_line)
     if not text.strip():
@@ -108,6 +107,17 @@ def _cells(text: bytes, table: Table, name: str, first_line: int) -> tuple[Arrow
         raise refuse(name, "its rows cannot be told apart (an open quote?)", "one reading per line",
                      "export the file again", first_line) from error  # fmt: skip
     return data, numbers[: data.num_rows]
+
+
+def _tabbed(text: bytes, *, single: bool) -> bytes:
+    """Runs of blanks turned into one tab each; single blanks too, or left as they are."""
+    data = np.frombuffer(text, np.uint8)
+    blank = (data == 32) | (data == 9)
+    after = np.concatenate((blank[1:], [False]))
+    before = np.concatenate(([False], blank[:-1]))
+    mark = blank & ~before & (after | single | (data == 9))
+    made = np.where(mark, np.uint8(9), data)[~(blank & before)].tobytes()
+    return made.replace(b"\n\t", b"\n").replace(b"\t\n", b"\n").removeprefix(b"\t")
 
 
 def _evened(
