@@ -143,7 +143,7 @@ def _limits(library: Library, passage: Passage, thick: float, z: Floats) -> tupl
     if passage.kind == "turn":
         first, second = (widths, widths) if passage.turn_m is None else (endless, endless)
         legs = [passage.turn_m] * len(z) if passage.turn_m else list(zip(first, second, strict=True))
-        return endless, np.array([corner_max_length(a, b, thick) for a, b in legs])
+        return heights, np.array([corner_max_length(a, b, thick) for a, b in legs])
     side = np.array([opening_max_side(w, h, thick) for h, w in zip(heights, widths, strict=True)])
     length = endless
     if passage.kind == "lift":

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stillwall.exposure.placing import Rectangle, clear_run, place_rectangle
+from stillwall.exposure.placing import UP_COSTS, Rectangle, clear_run, place_rectangle
 
 FIELD = Rectangle(0.0, 0.0, 4.0, 3.0)
 GRID_M = 0.05
@@ -22,7 +22,7 @@ def _grid_best(height, width, obstacles, wanted):
         for bottom in np.arange(0, FIELD.top - height + 1e-9, GRID_M):
             box = Rectangle(left, bottom, left + width, bottom + height)
             if not any(box.overlaps(each) for each in obstacles):
-                distance = abs(left - wanted[0]) + abs(bottom - wanted[1])
+                distance = abs(left - wanted[0]) + UP_COSTS * abs(bottom - wanted[1])
                 best = distance if best is None else min(best, distance)
     return best
 
@@ -60,7 +60,8 @@ def test_place_is_free_and_no_place_on_a_grid_is_nearer(height, width, obstacles
     assert not any(box.overlaps(each) for each in obstacles)
     # All sizes are multiples of the grid's step, so the nearest place lies on the grid.
     assert nearest is not None
-    assert abs(found[0] - wanted[0]) + abs(found[1] - wanted[1]) == pytest.approx(nearest, abs=1e-6)
+    distance = abs(found[0] - wanted[0]) + UP_COSTS * abs(found[1] - wanted[1])
+    assert distance == pytest.approx(nearest, abs=1e-6)
 
 
 @given(st.lists(st.tuples(st.integers(0, 38), st.integers(1, 12)), max_size=5))
