@@ -12,7 +12,7 @@ import numpy as np
 
 from .clock import STEP_S, local
 from .loggers import SEED, World, make_world
-from .walls import WALLS, illuminance_lux, lamps_lux
+from .walls import LAMP_UV, WALLS, illuminance_lux, lamps_lux
 
 WALKS = (
     "2025-12-10T11:00",
@@ -26,6 +26,8 @@ WALKS = (
     "2026-10-14T20:10",
 )
 """UTC."""
+UV_WALKS = (2, 4)
+"""Walks on which the meter's second head was taken along."""
 HAND_HELD = {
     "orangery-east": (0, 1, 2, 3, 4, 6, 7),
     "ballroom-west": (0, 2, 4, 6, 7, 8),
@@ -38,6 +40,10 @@ HAND_HELD = {
     "lobby-south": (0, 1, 2, 3, 4, 5, 6, 7, 8),
     "seed-dais": (0, 2, 3, 4, 5, 6, 7, 8),
     "seed-north": (0, 2, 3, 4, 5, 6, 7, 8),
+    "orangery-north": UV_WALKS,
+    "ballroom-north": UV_WALKS,
+    "stair-landing": UV_WALKS,
+    "drawing-west": UV_WALKS,
     "hall-pedestal": (0, 1, 2, 3, 4, 6, 7, 8),
     "gallery-pedestal": (0, 2, 3, 4, 6, 7),
 }
@@ -52,7 +58,7 @@ def sky_word(clearness: float, elevation: float) -> str:
 
 
 def readings(world: World) -> dict[str, list[dict[str, str | float]]]:
-    """For each wall: local time, lux, sky, and whether the lamps were on."""
+    """For each wall: local time, lux, sky, whether the lamps were on, and sometimes ultraviolet."""
     found: dict[str, list[dict[str, str | float]]] = {}
     names = sorted(WALLS)
     for place, (name, walks) in enumerate(HAND_HELD.items()):
@@ -66,14 +72,17 @@ def readings(world: World) -> dict[str, list[dict[str, str | float]]]:
             index = int((moment - world.times[0]) / np.timedelta64(STEP_S, "s"))
             here = slice(index, index + 1)
             sky = sky_word(float(world.weather.clearness[index]), float(world.sky.elevation[index]))
-            found[name].append(
-                {
-                    "at": str(local(world.times[here])[0])[:16].replace("T", " "),
-                    "lux": two_figures(float(lux[index]) * (1 + 0.03 * float(errors[walk]))),
-                    "sky": sky,
-                    "lamps": "on" if lamps[index] > 0 else "off",
-                }
-            )
+            reading: dict[str, str | float] = {
+                "at": str(local(world.times[here])[0])[:16].replace("T", " "),
+                "lux": two_figures(float(lux[index]) * (1 + 0.03 * float(errors[walk]))),
+                "sky": sky,
+                "lamps": "on" if lamps[index] > 0 else "off",
+            }
+            if walk in UV_WALKS:
+                lamp_share = float(lamps[index] / lux[index])
+                uv = LAMP_UV * lamp_share + wall.daylight_uv * (1 - lamp_share)
+                reading["uv"] = two_figures(uv * (1 + 0.07 * float(errors[walk - 1])))
+            found[name].append(reading)
     return found
 
 

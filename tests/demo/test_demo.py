@@ -13,6 +13,10 @@ import pandas as pd
 import pytest
 from pvlib import solarposition
 
+from stillwall.logs.read import read_log
+from stillwall.record import Channel
+from stillwall.survey.read import read_survey
+
 from . import clock, loggers, meter, occupancy, walls
 from .loggers import World
 from .sun import sun_position
@@ -266,3 +270,73 @@ def test_same_seed_same_weather() -> None:
     assert not np.array_equal(
         again.temperature_c, loggers.make_weather(clock.grid()[:5_000], loggers.SEED + 1).temperature_c
     )
+
+
+def _channels(name: str) -> tuple[Channel, ...]:
+    survey = read_survey(FOLDER)
+    settings = survey.loggers.get(name)
+    log = read_log(FOLDER / "logs" / name, name=f"logs/{name}", settings=settings, zone="Europe/Dublin")
+    assert all(channel.utc for channel in log.channels)
+    return log.channels
+
+
+def _same_readings(channel: Channel, times: clock.Times, shown: clock.Floats, half_step: float) -> None:
+    """Every reading that is kept is what the sensor showed at that moment, to half a step of its display."""
+    kept, values = channel.kept
+    common, there, here = np.intersect1d(kept, times.astype("datetime64[s]"), return_indices=True)
+    assert len(common) == len(kept)
+    assert len(kept) > 0.98 * len(times)
+    assert np.abs(values[there] - shown[here]).max() <= half_step + 1e-9
+
+
+def test_reader_finds_what_the_sensors_showed(world: World) -> None:
+    """Clocks, units, sensors and faults of the files, against the simulation that they come from."""
+    tenth_of_a_fahrenheit = 0.05 / 1.8
+    vapour = {room: climate.vapour_g_m3 for room, climate in world.rooms.items()}
+    when = world.between(*loggers.LONG, 60)
+    gallery_room = world.rooms["orangery-gallery"]
+    temperature, humidity = loggers.Sensor(2, -0.1, -0.6).read(
+        gallery_room.temperature_c, gallery_room.vapour_g_m3, when
+    )
+    found = {channel.role: channel for channel in _channels("gallery.csv")}
+    _same_readings(found["temperature"], world.times[when], temperature, 0.05)
+    _same_readings(found["humidity"], world.times[when], humidity, 0.05)
+
+    when = world.between(*loggers.YEAR, 20)
+    mantel = loggers.above_fire(world, "library", 1.0, 35, 75)
+    temperature, humidity = loggers.Sensor(3, 0.15, 0.9).read(mantel, vapour["library"], when)
+    sensor_a = {channel.role: channel for channel in _channels("library.csv") if channel.sensor == "A"}
+    _same_readings(sensor_a["temperature"], world.times[when], temperature, tenth_of_a_fahrenheit)
+    _same_readings(sensor_a["humidity"], world.times[when], humidity, 0.05)
+
+    when = world.between("2026-05-11T00:00", "2026-06-22T00:00", 20)
+    light = loggers.light_seen(world, "orangery-north", when, 0.0, 20_000.0)
+    (channel,) = _channels("gallery-north-light.csv")
+    _same_readings(channel, world.times[when], light, 0.005 * 10.763910417)
+
+    when = world.between(*loggers.YEAR, 60)
+    ballroom = world.rooms["ballroom"]
+    temperature, _ = loggers.Sensor(15, -0.2, 1.0).read(ballroom.temperature_c, ballroom.vapour_g_m3, when)
+    for begin, end in zip(loggers.DOWNLOADS, loggers.DOWNLOADS[1:], strict=False):
+        channel = _channels(f"ballroom-{begin[:7]}.csv")[0]
+        month = (world.times[when] >= channel.times[0]) & (world.times[when] <= channel.times[-1])
+        _same_readings(channel, world.times[when][month], temperature[month], tenth_of_a_fahrenheit)
+        assert channel.times[-1] > np.datetime64(end) - np.timedelta64(1, "D")
+
+
+def test_reader_knows_the_faults_that_were_put_there() -> None:
+    def flags(name: str, role: str, sensor: str | None = None) -> dict[str, int]:
+        for channel in _channels(name):
+            if channel.role == role and channel.sensor == sensor:
+                return {flag.name: flag.count for flag in channel.flags}
+        raise AssertionError(f"{name} has no {role}")
+
+    assert flags("gallery.csv", "temperature")["spike"] == 1
+    assert 58 <= flags("gallery.csv", "humidity")["stuck"] <= 60
+    assert flags("gallery.csv", "humidity")["gap"] == 1
+    assert flags("library.csv", "humidity", "B")["spike"] == 1
+    assert "spike" not in flags("library.csv", "temperature", "A")  # a fire is not a spike
+    assert flags("drawing-overmantel.csv", "humidity")["no_reading"] == 3
+    assert flags("drawing-west-light.csv", "light")["saturated"] >= 20
+    assert flags("drawing-west-light.csv", "light")["night_offset"] > 5_000
+    assert flags("lobby.csv", "temperature") == {}  # a door is not a fault

@@ -14,6 +14,9 @@ from .occupancy import Calendar
 from .sun import LightAt, Pane, Sky, daylight_on_wall
 
 FOOT = 0.3048
+FILMED, PLAIN = 14.0, 310.0
+"""Ultraviolet of daylight behind glass with and without film; of the lamps. [uW/lm]"""
+LAMP_UV = 4.0
 
 
 @dataclass(frozen=True)
@@ -35,6 +38,8 @@ class WallLight:
     lamps: tuple[Lamps, ...]
     blinds_open: tuple[float, float] | None = None
     """Local hours between which the blinds are up; None where there are none."""
+    daylight_uv: float = FILMED
+    """Ultraviolet of the daylight that comes in. [uW/lm]"""
 
 
 def _pane(side: str, at: float, height: float, width: float, sill: float, obstruction: float = 0.0) -> Pane:
@@ -92,9 +97,13 @@ WALLS: dict[str, WallLight] = {
         _at("north", 31, 36, 7.5, BALLROOM, 0.0060, 6e-5, BALLROOM_PANES),
         (Lamps(40, 8.5, 10, 0.8),),
         (9.0, 17.0),
+        daylight_uv=PLAIN,
     ),
     "ballroom-west": WallLight(
-        _at("west", 0, 26, 5, BALLROOM, 0.0040, 6e-5, BALLROOM_PANES), (Lamps(40, 8.5, 10, 0.8),), (9.0, 17.0)
+        _at("west", 0, 26, 5, BALLROOM, 0.0040, 6e-5, BALLROOM_PANES),
+        (Lamps(40, 8.5, 10, 0.8),),
+        (9.0, 17.0),
+        daylight_uv=PLAIN,
     ),
     "hall-west": WallLight(
         _at("west", 0, 17, 6, HALL, 0.0022, 2e-4, HALL_PANES, HOUSE), (Lamps(90, 12.0, 22.0, 1.0),)
@@ -118,12 +127,17 @@ WALLS: dict[str, WallLight] = {
     "drawing-west": WallLight(
         _at("west", 0.15, 11, 5.2, DRAWING, 0.0075, 3e-4, DRAWING_PANES, HOUSE),
         (Lamps(38, 17.0, 21.5, 0.45),),
+        daylight_uv=PLAIN,
     ),
     "drawing-overmantel": WallLight(
-        _at("north", 10, 24, 6, DRAWING, 0.0062, 3e-4, DRAWING_PANES, HOUSE), (Lamps(38, 17.0, 21.5, 0.45),)
+        _at("north", 10, 24, 6, DRAWING, 0.0062, 3e-4, DRAWING_PANES, HOUSE),
+        (Lamps(38, 17.0, 21.5, 0.45),),
+        daylight_uv=PLAIN,
     ),
     "lobby-south": WallLight(
-        _at("south", 11, 0, 5, LOBBY, 0.0040, 1e-4, LOBBY_PANES), (Lamps(90, 12.0, 22.0, 1.0, 0),)
+        _at("south", 11, 0, 5, LOBBY, 0.0040, 1e-4, LOBBY_PANES),
+        (Lamps(90, 12.0, 22.0, 1.0, 0),),
+        daylight_uv=PLAIN,
     ),
     "seed-dais": WallLight(
         _at("east", 34, 12, 6, MEETING, 0.0021, 5e-5, MEETING_PANES),
