@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 from dataclasses import asdict
 from importlib.resources import files
 from typing import Any
@@ -13,6 +14,10 @@ from stillwall.report.context import Page
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 FAMILY = "Libertinus Serif"
+BOX = "□"
+MOST_UNSEEN = 60
+_UNSEEN = re.compile(r'the text `?"(.*?)"`? could not be displayed', re.S)
+_ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")
 
 
 def render_pdf(page: Page, *, paper: str, day: dt.date) -> bytes:
@@ -51,15 +56,42 @@ def render_pdf(page: Page, *, paper: str, day: dt.date) -> bytes:
         drawing["svg"] = drawing.pop("wide").replace("<svg ", f'<svg font-family="{FAMILY}" ', 1)
         del drawing["narrow"]
     moment = int(dt.datetime(day.year, day.month, day.day, tzinfo=dt.UTC).timestamp())
-    made: bytes = typst.compile(
-        (files("stillwall.report") / "paper.typ").read_bytes(),
-        format="pdf",
-        ignore_system_fonts=True,
-        pdf_standards=["a-2a", "ua-1"],
-        timestamp=moment,
-        sys_inputs={"page": json.dumps(data, ensure_ascii=False), "paper": PAPERS[paper.lower()]},
+    text = json.dumps(data, ensure_ascii=False)
+    template = (files("stillwall.report") / "paper.typ").read_bytes()
+    for _ in range(MOST_UNSEEN):
+        try:
+            made: bytes = typst.compile(
+                template,
+                format="pdf",
+                ignore_system_fonts=True,
+                pdf_standards=["a-2a", "ua-1"],
+                timestamp=moment,
+                sys_inputs={"page": text, "paper": PAPERS[paper.lower()]},
+            )
+        except typst.TypstError as error:
+            unseen = _UNSEEN.search(str(error))
+            if unseen is None:
+                raise
+            text = _without(text, unseen.group(1))
+        else:
+            return made
+    raise InputError(
+        Fault(
+            where="--pdf",
+            found=f"more than {MOST_UNSEEN} kinds of characters that the paper's font lacks",
+            expected="names in an alphabet that it has",
+            fix="print the HTML file instead",
+        )
     )
-    return made
+
+
+def _without(text: str, unseen: str) -> str:
+    """The text with an empty box for what an archival PDF may not hold: letters that its font lacks."""
+    plain = _ESCAPED.sub(lambda found: chr(int(found.group(1), 16)), unseen)
+    for letter in set(plain):
+        if not letter.isascii():
+            text = text.replace(letter, BOX)
+    return text
 
 
 def _drawings(data: Any) -> list[dict[str, Any]]:
