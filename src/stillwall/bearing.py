@@ -7,7 +7,7 @@ and within one mechanism the worse of the two counts once.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -16,6 +16,7 @@ from stillwall.case import Case, Site
 from stillwall.draws import Z90, Floats
 from stillwall.exposure.felt_climate import humidity_seasons, temperature_seasons
 from stillwall.exposure.limits import Limits, Source, limits, tighter, widened
+from stillwall.exposure.own_history import own_limits
 from stillwall.exposure.readings import sensor
 from stillwall.exposure.seasons import Seasonal, seasons_of_stay, unseen
 from stillwall.record import Role
@@ -149,15 +150,38 @@ def judged_limits(
         return limits(lender, Source("lender", "the lender"), open_side_centre=open_side)
     which = tighter(general, own)
     band = own if which == "own" else general
-    if which == "neither" or band is None:
+    if band is None or (band.low is None and band.high is None and not band.follows_history):
         return None
     made = limits(band, _named(case, which), history=history, recentre=recentre, open_side_centre=open_side)
+    own_course = own_history_limits(case) if which == "general" and quantity == "humidity" else None
+    if own_course is not None:
+        mean_low, mean_high, lower, upper = own_course
+        made = replace(made, low=mean_low + lower, high=mean_high + upper)
     if history is None or not recentre or case.work.condition not in PROVEN:
         return made
     figures = case.library.figures
     return widened(
         made, history, figures["humidity.proofed.low"].value, figures["humidity.proofed.high"].value
     )
+
+
+def own_history_limits(case: Case) -> tuple[float, float, float, float] | None:
+    """Of the place where the work has been living: lowest and highest seasonal course, lower and upper limit.
+
+    None unless the guideline takes its band from a record, and there is one that is long enough.
+    """
+    rule = case.guideline.own_history
+    if rule is None or case.present is None:
+        return None
+    figures = (
+        rule.window,
+        rule.lower_percentile,
+        rule.upper_percentile,
+        rule.floor,
+        rule.record_length,
+        rule.interval,
+    )
+    return case.present.exposure(own_limits, *(figure.value for figure in figures))
 
 
 def _named(case: Case, which: Literal["general", "own", "neither"]) -> Source:

@@ -119,6 +119,17 @@ def own_history(
     )
 
 
+def own_limits(record: Record, *rule: float) -> tuple[float, float, float, float] | None:
+    """Lowest and highest moving mean, and the limits about it, of a record that is long enough; else None.
+
+    ``rule`` are the parameters of :func:`own_history` after the record.
+    """
+    found = own_history(record, *rule)
+    if found is None or not found.long_enough:
+        return None
+    return found.mean_low, found.mean_high, found.lower, found.upper
+
+
 def hourly(taken: Readings, step_h: int = 1) -> tuple[Floats, int]:
     """Means by clock hour, or by steps of ``step_h``, on an unbroken grid, and its first step.
 

@@ -5,7 +5,7 @@ A step longer than :data:`LONGEST_STEP_H` is a gap: nothing is known inside it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -23,6 +23,8 @@ LONGEST_STEP_H: Final = 3.0
 """Steps up to this long are bridged, longer ones are gaps; a log slower than this sets its own."""
 HOUR_S: Final = 3600.0
 _UNEVEN_SHARE: Final = 0.02
+_HUMIDITY_PER_DEW_K: Final = 3.2
+"""A kelvin of dew point at 20 degC and 50 %RH. [%RH/K]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -239,4 +241,5 @@ def _humidity_from_dew_point(record: Record) -> Readings | None:
     matched, known = at_times(temperature, dew.seconds)
     if int(known.sum()) < 2:
         return None
-    return dew.of(humidity_from_vapour(matched, saturation_pressure(dew.values)), known)
+    made = dew.of(humidity_from_vapour(matched, saturation_pressure(dew.values)), known)
+    return replace(made, accuracy=dew.accuracy * _HUMIDITY_PER_DEW_K)

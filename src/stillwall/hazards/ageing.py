@@ -64,7 +64,7 @@ def load(case: Case) -> Load | None:
 
 
 def _by_energy(case: Case, energy: Figure) -> list[tuple[float, Ageing]] | None:
-    parts = moisture_parts(case, "humidity")
+    parts = moisture_parts(case, NAME)
     t95_h = parts[0].bulk_t95_h if parts else 0.0
     made = []
     for value in sorted({energy.low or energy.value, energy.value, energy.high or energy.value}):

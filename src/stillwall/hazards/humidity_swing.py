@@ -13,6 +13,7 @@ from stillwall.bearing import (
     Part,
     moisture_parts,
     needed_seasons,
+    own_history_limits,
     sensor_gain,
     short_title,
     unseen_seasons_questions,
@@ -47,6 +48,7 @@ class _Test:
     swings: Swings
     draws: Floats
     typical: float
+    unwidened: float
 
 
 def load(case: Case) -> Load | None:
@@ -81,7 +83,7 @@ def load(case: Case) -> Load | None:
         deciding=deciding,
         exposure=Amount(exposure, "%RH"),
         allowance=Amount(allowance, "%RH"),
-        span=None if case.work.lender is not None else _span(case, worst),
+        span=None if _by_lender(case) else _span(case, worst),
         notes=_notes(case, worst, tests),
     )
 
@@ -92,7 +94,7 @@ def _tests(case: Case, part: Part) -> list[_Test]:
     if swings is None:
         return []
     made = [_test(case, part, "swing", by, allowed, source, swings, window_h)]
-    strain = None if case.work.lender is not None else _strain_allowance(case, part, swings)
+    strain = None if _by_lender(case) else _strain_allowance(case, part, swings)
     if strain is not None:
         made.append(_test(case, part, "gradient", *strain, swings, window_h))
     return made
@@ -115,7 +117,9 @@ def _test(
     own = allowed if isinstance(allowed, float) else median(allowed)
     allowance = max(allowed, lived) if isinstance(allowed, float) else np.maximum(allowed, lived)
     draws = exposure / allowance
-    return _Test(part, by, what, exposure, allowance, own, source, swings, draws, median(draws))
+    typical = median(draws)
+    unwidened = typical if lived == 0.0 else median(exposure / allowed)
+    return _Test(part, by, what, exposure, allowance, own, source, swings, draws, typical, unwidened)
 
 
 def _short_term(case: Case, part: Part) -> tuple[float, float, str, Citation]:
@@ -127,14 +131,21 @@ def _short_term(case: Case, part: Part) -> tuple[float, float, str, Citation]:
     found = []
     if general is not None and general.short_term is not None:
         source = general.short_term_source or general.source
-        found.append((general.short_term, general.short_term_h, short_title(case), source))
-    if part.band is not None and part.band.short_term is not None and lender is None:
+        own = own_history_limits(case)
+        allowed = general.short_term if own is None else min(-own[2], own[3])
+        found.append((allowed, general.short_term_h, short_title(case), source))
+    if part.band is not None and part.band.short_term is not None:
         source = part.band.short_term_source or part.band.source
         found.append((part.band.short_term, part.band.short_term_h, f"the {part.name}'s own band", source))
     if found:
         return min(found, key=lambda item: item[0])
     default = case.library.figures["humidity_swing.short_term"]
     return default.value, 24.0, "the least width of EN 15757", default.source
+
+
+def _by_lender(case: Case) -> bool:
+    """Whether a lender has set the swing that is allowed."""
+    return case.work.lender is not None and case.work.lender.humidity_swing_pct is not None
 
 
 def _strain_allowance(case: Case, part: Part, swings: Swings) -> tuple[str, Floats | float, Citation] | None:
@@ -193,7 +204,7 @@ def _worst_season(case: Case, figures: tuple[float, ...], coverage: tuple[float,
 
 def _lived(case: Case, part: Part, what: Literal["swing", "gradient"], window_h: float) -> float:
     """The same figure where the work has been living, over a whole year; 0 where that proves nothing."""
-    if case.present is None or case.work.condition not in PROVEN or case.work.lender is not None:
+    if case.present is None or case.work.condition not in PROVEN or _by_lender(case):
         return 0.0
     there = _present_swings(case.present, part, window_h)
     if there is None or min(there.coverage) < SEEN_SHARE:
@@ -230,6 +241,14 @@ def _notes(case: Case, worst: _Test, tests: list[_Test]) -> tuple[str, ...]:
         ranges = [worst.swings.half_range[index] for index in needed_seasons(case)]
         largest = max((figure for figure in ranges if not np.isnan(figure)), default=float("nan"))
         notes.append(f"Read as half the range of a day, the swing is {largest:.1f} %RH.")
+    for test in tests:
+        if test.what == "gradient":
+            begins = case.library.figure(f"strain.yield.{test.part.material}")
+            fails = case.library.figure(f"strain.failure.{test.part.material}")
+            notes.append(
+                f"The gradient strains the {test.part.name} by {begins * test.unwidened:.4f}; damage begins "
+                f"at {begins:.4f}, failure at {fails:.4f}."
+            )
     if not np.isnan(worst.swings.bulk_range) and worst.part.material in ("wood", "gesso"):
         notes.append(
             f"Inside, the {worst.part.name} goes through {worst.swings.bulk_range:.0f} %RH in the record."
