@@ -117,7 +117,7 @@ def leaves(item: Any, path: str = "") -> Leaves:
         return {
             name: value
             for key, part in item.items()
-            if key not in PROSE
+            if not is_prose(key, part)
             for name, value in leaves(bool(part) if key == "bar" else part, _join(path, key)).items()
         }
     if isinstance(item, list):
@@ -134,7 +134,7 @@ def figure_leaves(table: Table, path: str = "", handed_down: Table | None = None
         return leaves(own | table, path)
     found: Leaves = {}
     for key, item in table.items():
-        if key in HANDED_DOWN or key in PROSE:
+        if key in HANDED_DOWN or is_prose(key, item):
             continue
         if isinstance(item, list):
             item = dict(zip(("value", "low", "high"), item, strict=True))
@@ -142,6 +142,11 @@ def figure_leaves(table: Table, path: str = "", handed_down: Table | None = None
             item = {"value": item}
         found |= figure_leaves(item, _join(path, key), own)
     return found
+
+
+def is_prose(key: str, item: Any) -> bool:
+    """Whether an item is text for people; a group of figures may bear such a name too."""
+    return key in PROSE and isinstance(item, str)
 
 
 def _join(path: str, key: str) -> str:

@@ -19,7 +19,7 @@ def count_in(item, key=""):
         return sum(count_in(value, name) for name, value in item.items())
     if isinstance(item, list):
         return sum(count_in(value, key) for value in item)
-    return 0 if key in prose else 1
+    return 0 if key in prose and isinstance(item, str) else 1
 
 
 @pytest.mark.parametrize("file", data_files(), ids=lambda file: f"{file.parent.name}/{file.stem}")
