@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import hashlib
 import importlib.metadata
 from dataclasses import dataclass, replace
@@ -23,6 +22,7 @@ from stillwall.report.words import (
     governed_words,
     load_words,
     place_name,
+    shown_until,
 )
 from stillwall.survey.survey import Survey
 
@@ -196,7 +196,7 @@ def _row(ranking: WorkRanking, name: str, anchor: str) -> RankRow:
         name=place_name(ranking.opened.survey, placed.place),
         anchor=anchor,
         verdict=placed.judged.verdict,
-        until="" if placed.judged.until is None else _short_date(placed.judged.until),
+        until="" if (day := shown_until(placed)) is None else date_words(day),
         governed=governed_words(placed),
         load=shown,
         bar=100.0 if shown == "barred" else _bar(number),
@@ -212,10 +212,6 @@ def _bar(ratio: float | None) -> float | None:
     from math import log10
 
     return round(50 * (1 + log10(min(max(ratio, 0.1), 10.0))), 1)
-
-
-def _short_date(day: dt.date) -> str:
-    return date_words(day)
 
 
 def _accepted(survey: Survey) -> list[AcceptedRow]:
@@ -260,7 +256,8 @@ def _shared_cautions(sections: tuple[Section, ...]) -> tuple[str, ...]:
 
 def _cautions(ranking: WorkRanking, shared: tuple[str, ...]) -> tuple[str, ...]:
     problems = [placed.problem for placed in ranking.by_place.values() if placed.problem]
-    said = [SCREENING, *shared, *(f"A log could not be used: {problem}" for problem in problems)]
+    own = [each for each in shared if SCREENING.split(",")[0].lower() not in each.lower()]
+    said = [SCREENING, *own, *(f"A log could not be used: {problem}" for problem in problems)]
     return tuple(dict.fromkeys(said))
 
 

@@ -22,6 +22,7 @@ from stillwall.report.words import (
     load_words,
     measure_words,
     place_name,
+    shown_until,
     verdict_sentence,
 )
 
@@ -66,8 +67,9 @@ def _entry(ranked: Ranked, placed: Placed, name: str) -> list[str]:
     best = "" if placed.judged.barred else f"best {show_chance(ranked.chance_best)}"
     width = screen_width() - 4 - len(best) - 1
     facts = [placed.judged.verdict, f"{governed_words(placed)} {load_words(placed)}"]
-    if placed.judged.until is not None:
-        facts.append(f"until {date_words(placed.judged.until)}")
+    day = shown_until(placed)
+    if day is not None:
+        facts.append(f"until {date_words(day)}")
     return [
         f"{ranked.rank:>2}  {cut(name, width).ljust(width)} {best}".rstrip(),
         *wrap("; ".join(facts), first="    ", rest="    "),

@@ -51,6 +51,15 @@ def load_words(placed: Placed) -> str:
     return "—" if placed.judged.worst is None else show_ratio(placed.judged.worst)
 
 
+def shown_until(placed: Placed) -> dt.date | None:
+    """The day by which the work should go, where it may come at all: not beside a bar or a standing load."""
+    judged = placed.judged
+    governing = next((load for load in judged.loads if load.hazard == judged.governing), None)
+    if judged.verdict == "unsuitable" and (governing is None or governing.barred or not governing.accrues):
+        return None
+    return None if governing is not None and governing.barred else judged.until
+
+
 def governing_is_bar(placed: Placed) -> bool:
     """Whether what governs is a bar and not a number."""
     return any(load.barred and load.hazard == placed.judged.governing for load in placed.judged.loads)
@@ -139,8 +148,9 @@ def verdict_sentence(ranked: Ranked | None, placed: Placed, opened: OpenSurvey) 
         parts.append(governing_reason(placed))
     if judged.verdict == "suitable with measures" and judged.measures:
         parts.append(f"It would do with this done first: {_first_measures(opened, placed)}.")
-    if judged.until is not None:
-        parts.append(f"Until {date_words(judged.until)}: {full_stop(judged.until_reason)}")
+    day = shown_until(placed)
+    if day is not None:
+        parts.append(f"Until {date_words(day)}: {full_stop(judged.until_reason)}")
     parts.append(f"The chance that some load passes its allowance is {show_chance(judged.chance_any)}.")
     if ranked is not None and ranked.against_present is not None:
         parts.append(against_present(ranked))
