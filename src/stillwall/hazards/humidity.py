@@ -100,8 +100,26 @@ def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasona
     error = sensor_draws(case, case.site, NAME) - shift
     low = band.centre + (ends.low + error - band.centre) * case.factor(NAME, "low_side")
     high = band.centre + (ends.high + error - band.centre) * case.factor(NAME, "high_side")
-    draws = reach(low, high, band.centre, band.low, band.high)
+    draws = reach(low, high, band.centre, *_limits(case, band, history, shift))
     return _Judged(part, band, seen, history, low, high, draws, median(draws))
+
+
+def _limits(
+    case: Case, band: Limits, history: Seasonal | None, shift: Floats | float
+) -> tuple[Floats | float | None, Floats | float | None]:
+    """The limits seen from the centre: those past which it is never widened do not move with it."""
+    if history is None or band.basis == "lender" or case.work.condition not in PROVEN:
+        return band.low, band.high
+    floor, ceiling = (case.library.figure(f"humidity.proofed.{end}") for end in ("low", "high"))
+    low, high = band.low, band.high
+    return (
+        None
+        if low is None
+        else np.minimum(low + band.proofed[0], np.maximum(min(history.low), floor - shift)),
+        None
+        if high is None
+        else np.maximum(high - band.proofed[1], np.minimum(max(history.high), ceiling - shift)),
+    )
 
 
 def _centre_error(case: Case, band: Limits, history: Seasonal | None) -> Floats | float:

@@ -94,7 +94,8 @@ def _tests(case: Case, part: Part) -> list[_Test]:
     if swings is None:
         return []
     made = [_test(case, part, "swing", by, allowed, source, swings, window_h)]
-    strain = None if _by_lender(case) else _strain_allowance(case, part, swings)
+    graded = part.bulk_t95_h > part.surface_t95_h and not _by_lender(case)
+    strain = _strain_allowance(case, part, swings) if graded else None
     if strain is not None:
         made.append(_test(case, part, "gradient", *strain, swings, window_h))
     return made
@@ -115,10 +116,11 @@ def _test(
     exposure = seasons * sensor_gain(case, case.site) * case.factor(NAME, "swing")
     lived = _lived(case, part, what, window_h)
     own = allowed if isinstance(allowed, float) else median(allowed)
-    allowance = max(allowed, lived) if isinstance(allowed, float) else np.maximum(allowed, lived)
+    known = isinstance(allowed, float) and isinstance(lived, float)
+    allowance = max(allowed, lived) if known else np.maximum(allowed, lived)
     draws = exposure / allowance
     typical = median(draws)
-    unwidened = typical if lived == 0.0 else median(exposure / allowed)
+    unwidened = typical if isinstance(lived, float) else median(exposure / allowed)
     return _Test(part, by, what, exposure, allowance, own, source, swings, draws, typical, unwidened)
 
 
@@ -202,7 +204,7 @@ def _worst_season(case: Case, figures: tuple[float, ...], coverage: tuple[float,
     return np.full(case.draws.count, worst) if isinstance(worst, float) else worst
 
 
-def _lived(case: Case, part: Part, what: Literal["swing", "gradient"], window_h: float) -> float:
+def _lived(case: Case, part: Part, what: Literal["swing", "gradient"], window_h: float) -> Floats | float:
     """The same figure where the work has been living, over a whole year; 0 where that proves nothing."""
     if case.present is None or case.work.condition not in PROVEN or _by_lender(case):
         return 0.0
@@ -210,7 +212,8 @@ def _lived(case: Case, part: Part, what: Literal["swing", "gradient"], window_h:
     if there is None or min(there.coverage) < SEEN_SHARE:
         return 0.0
     figures = there.half_swing if what == "swing" else there.gradient
-    return max((figure for figure in figures if not np.isnan(figure)), default=0.0)
+    lived = max((figure for figure in figures if not np.isnan(figure)), default=0.0)
+    return lived * sensor_gain(case, case.present) if lived > 0 else 0.0
 
 
 def _present_swings(site: Site, part: Part, window_h: float) -> Swings | None:
