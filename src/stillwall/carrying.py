@@ -216,14 +216,14 @@ def _joined(survey: Survey) -> dict[str, list[tuple[str, tuple[Passage, ...]]]]:
         graph.setdefault(first, []).append((second, passages))
         graph.setdefault(second, []).append((first, passages[::-1]))
 
-    for opening in survey.openings.values():
+    for opening in sorted(survey.openings.values(), key=lambda each: each.id):
         room = room_of(survey, opening)
         end = opening.leads_to or (OUTSIDE if opening.kind in ("outside_door", "lobby_door") else None)
         if room is not None and end is not None and opening.kind in CARRIED:
             join(room, _node(survey, end), (_door(survey, opening, room),))
     for building in survey.buildings:
         join(OUTSIDE, building, ())
-    for route in survey.routes.values():
+    for route in sorted(survey.routes.values(), key=lambda each: each.id):
         steps = tuple(_step(route.id, number, step) for number, step in enumerate(route.steps, start=1))
         join(_node(survey, route.start), _node(survey, route.end), steps)
     return graph

@@ -41,6 +41,8 @@ REACH_SD_M = 0.06
 """Spread of how far chairs are pushed back on average, 0.65 to 0.85 m. [m]"""
 STREAMS = ("adult", "bags", "child", "trolley", "wheelchair", "crowd")
 HOURS_OPEN = 10.0
+DAMAGE = "model:bump:damage"
+"""One error for the fragility of all frames, so that frames compare alike whatever it is."""
 RATE_CAUTION = (
     "Figures of knocks are judgement with a factor of five to ten: use them for order, not insurance."
 )
@@ -295,11 +297,11 @@ def _damage(case: Case, place: Wall | Pedestal) -> tuple[Floats, str]:
             isinstance(place, Pedestal) and place.bust_fixed not in (None, "none")
         )
         what = "bust_fixed" if fixed else "bust_free"
-        return np.minimum(figure_draws(case, f"damage.{what}"), 1.0), what
+        return np.minimum(figure_draws(case, f"damage.{what}", DAMAGE), 1.0), what
     given = case.setting("bump", "frame")
     frame = str(given) if given is not None else (work.frame or "unknown")
     what = "canvas" if frame == "none" else frame
-    damage = figure_draws(case, f"damage.{what}")
+    damage = figure_draws(case, f"damage.{what}", DAMAGE)
     glazed = case.setting("bump", "glazing") or work.glazing not in (None, "none")
     if what == "canvas" and glazed:
         damage = damage * figure_draws(case, "damage.glazing_factor") + figure_draws(

@@ -44,7 +44,7 @@ def load(case: Case) -> Load | None:
     draws = hours / figure("theft.unseen.hours") * _draws(case, "unseen.spread", "model:theft:spread")
     exits = any(door.kind in ("outside_door", "lobby_door") for door in case.survey.doors_of(room))
     if exits:
-        draws = draws * _draws(case, "exit.factor", "model:theft:exit")
+        draws = draws * np.maximum(_draws(case, "exit.factor", "model:theft:exit"), 1.0)
     draws = draws * case.factor("theft", "fixings") * case.factor("theft", "sight")
     middle = float(np.median(hours))
     return Load(
