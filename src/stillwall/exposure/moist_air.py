@@ -62,8 +62,9 @@ def saturation_pressure(temperature_c: ArrayLike) -> Floats:
     R. W. Hyland and A. Wexler, ASHRAE Transactions 89(2A), 1983, 500-519; the form of the ASHRAE
     Handbook - Fundamentals, chapter 1. Stated for 0 to 200 degC and used here for supercooled water too.
     """
-    made = _log_saturation_water(np.asarray(temperature_c, np.float64) + ZERO_CELSIUS_K)
-    return np.exp(made, out=made)
+    logarithm = _log_saturation_water(np.asarray(temperature_c, np.float64) + ZERO_CELSIUS_K)
+    made: Floats = np.exp(logarithm, out=logarithm)[()]
+    return made
 
 
 def saturation_pressure_ice(temperature_c: ArrayLike) -> Floats:
