@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from stillwall.case import Case, Site
+from stillwall.case import DAYS_PER_YEAR, Case, Site
 from stillwall.draws import Z90, Draws, Floats
 from stillwall.exposure.dose_draws import Z_GRID, Light, StayDose, light
 from stillwall.exposure.lamps import LampFacts
@@ -167,9 +167,9 @@ class DoseFan:
     high: Floats
 
 
-def dose_fan(case: Case, weeks: int = 52) -> DoseFan | None:
-    """How the dose at the work grows over a stay of the case, by week; None without light evidence."""
-    last = min(case.stay.days, 7.0 * weeks)
+def dose_fan(case: Case) -> DoseFan | None:
+    """How the dose at the work grows over a stay, its first year at most, by week; None without evidence."""
+    last = min(case.stay.days, DAYS_PER_YEAR)
     at = np.unique(np.append(np.arange(0.0, last, 7.0), last))
     curves = []
     for days in at:

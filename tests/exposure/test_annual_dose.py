@@ -23,7 +23,7 @@ AMSTERDAM = Location(52.37, 4.9, "Europe/Amsterdam")
 
 
 def _sky_lux(seconds, latitude=52.37, longitude=4.9):
-    """Light of an even sky by the height of the sun alone (SPA), without any formula of the estimator. [lx]"""
+    """Light of an even sky by the height of the sun (SPA), without a formula of the estimator. [lx]"""
     found = pvlib.spa.solar_position_numpy(
         np.asarray(seconds, dtype=float), latitude, longitude, 0.0, 0.0, 12.0, 67.0, 0.5667, 1
     )
@@ -59,7 +59,7 @@ def test_a_whole_year_is_kept_as_measured():
 @pytest.mark.parametrize("start", [0, 80, 172, 265])
 @pytest.mark.parametrize("weeks", [2, 4, 13])
 def test_a_plain_room_is_held_from_any_season(start, weeks):
-    seconds, lux = _room(JANUARY_2025, 365, lamp=40.0)
+    _, lux = _room(JANUARY_2025, 365, lamp=40.0)
     truth = lux.sum() / 12.0
     part, part_lux = _room(JANUARY_2025 + start, 7 * weeks, lamp=40.0)
     _, low, high = year_dose(annual_dose(record_of(part, part_lux), LightSite(AMSTERDAM)))
@@ -170,9 +170,10 @@ def test_saturation_and_steps_are_told():
 def test_a_coarse_sensor_widens_a_dark_wall():
     seconds, lux = _room(JANUARY_2025 + 60, 60, ratio=0.0001)
     fine = year_dose(annual_dose(record_of(seconds, lux), LightSite(AMSTERDAM)))
-    coarse_lux = np.where(np.arange(len(lux)) % 997 == 0, 11.8, 0.0)
+    number = np.arange(len(lux))
+    coarse_lux = 11.8 * sum((number % every == 0).astype(float) for every in (997, 1994, 3988, 7976))
     coarse = year_dose(annual_dose(record_of(seconds, coarse_lux), LightSite(AMSTERDAM)))
-    assert coarse[2] - coarse[1] > fine[2] - fine[1]
+    assert coarse[2] / coarse[1] > fine[2] / fine[1]
 
 
 def test_nothing_read_is_no_estimate():

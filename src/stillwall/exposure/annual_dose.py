@@ -170,9 +170,8 @@ def _year_parts(
     mean_seen = float(daylight_week[seen].mean())
     level = np.maximum(daylight_week[seen], max(1e-3 * mean_seen, 1.0))
     noise = np.sqrt(spread.week_sd**2 + (FILL_SD * np.clip(1.0 - share[seen], 0.0, 1.0)) ** 2)
-    posterior = season_posterior(
-        day_of_year[seen], np.log(level / expected[seen]), spread, day_of_year, noise
-    )
+    log_ratio = np.log(level / expected[seen])
+    posterior = season_posterior(day_of_year[seen], log_ratio, spread, day_of_year[~seen], noise)
     sun_expected, log_share, log_sd, sun_seen = _sun_share(site, by_week(sun_day) * scale, seen, day_of_year)
     level_year = schedule.level_lux[year.weekday, year.local_slot] * 0.5
     dusk_year = np.where(year.dark, schedule.dusk_lux[year.weekday, year.local_slot], 0.0) * 0.5

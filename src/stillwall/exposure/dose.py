@@ -138,10 +138,13 @@ def sensor_step_lux(illuminance_lux: Floats) -> float:
     """Smallest common difference between values: the step of the sensor's converter. [lx]
 
     Judged on some 4,000 readings spread over the run, in the lower half of their values, where
-    a converter that grows coarser with level is finest.
+    a converter that grows coarser with level is finest. Zero where fewer than four values occur: a lamp
+    that is on or off shows its own level, not the converter's step.
     """
     every = max(1, len(illuminance_lux) // 4000)
     values = np.unique(illuminance_lux[::every])
+    if len(values) < 4:
+        return 0.0
     low = values[: max(2, len(values) // 2)]
     steps = np.diff(low)
     steps = steps[steps > 1e-6]

@@ -10,7 +10,7 @@ from scipy.special import ndtr
 
 from stillwall.exposure.annual_dose import FILL_SD, annual_dose
 from stillwall.exposure.light_year import SUN_WEEK_SD, AnnualDose, LightSite, YearParts
-from stillwall.exposure.season_kriging import WEEKS, SeasonPosterior, posterior_draws
+from stillwall.exposure.season_kriging import WEEKS, posterior_draws
 from stillwall.record import Record
 
 Floats = NDArray[np.float64]
@@ -154,10 +154,7 @@ def dose_draws(parts: YearParts, *, coming: bool, count: int = DRAWS) -> tuple[F
     daylight = np.broadcast_to(parts.daylight_lux_h, (count, WEEKS)).copy()
     year = np.exp(YEAR_TO_YEAR_SD * generator.standard_normal(count))
     if unseen.any():
-        picked = SeasonPosterior(
-            parts.posterior.mean[unseen], parts.posterior.covariance[np.ix_(unseen, unseen)]
-        )
-        log_ratio = posterior_draws(picked, count, generator)
+        log_ratio = posterior_draws(parts.posterior, count, generator)
         daylight[:, unseen] = np.exp(log_ratio) * parts.expected_lux_h[unseen]
     part_filled = np.divide(
         parts.filled_lux_h, parts.daylight_lux_h, out=np.zeros(WEEKS), where=parts.daylight_lux_h > 0

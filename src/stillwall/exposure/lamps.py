@@ -16,6 +16,8 @@ Mask = NDArray[np.bool_]
 LIT_LUX = 3.0
 """Mean level in the dark above which a half-hour counts as lit."""
 BRIGHT_REFERENCE_LUX = 2000.0
+SUNSET_LUX = 1000.0
+"""Light outdoors about sunset; less of it than a room's share cannot be told from a lamp. [lx]"""
 LEAST_OF_LAMP, MOST_OF_LAMP = 0.9, 2.0
 """Dull daylit readings over a lamp's level between which the lamp is taken to burn."""
 
@@ -109,7 +111,9 @@ def lamp_schedule(
     expected = ratio * sky.reference_lux
     dark = known & sky.dark
     dusk = known & ~sky.dark & (sky.elevation_deg < 4.0)
-    above = np.where(dusk & (lux - expected > np.maximum(expected, LIT_LUX)), lux - expected, 0.0)
+    # A reference at low sun is good to a factor of three; and a lamp must outshine the light near sunset.
+    beyond = np.maximum(3.0 * expected, max(LIT_LUX, SUNSET_LUX * ratio))
+    above = np.where(dusk & (lux - expected > beyond), lux - expected, 0.0)
     weekly_classes = 7 if cells.days >= 21 else 2
     group = sky.weekday if weekly_classes == 7 else (sky.weekday >= 5).astype(np.int64)
     level, count = _mean_by(group, sky.local_slot, np.where(dark, lux, 0.0), dark, weekly_classes)

@@ -61,7 +61,7 @@ class YearParts:
     expected_lux_h : shape (52,)
         Reference exposure outdoors.
     posterior
-        Log of daylight over reference in every week.
+        Log of daylight over reference in the weeks that were not seen, in their order.
     lamp_dark_lux_h, lamp_day_lux_h, lamp_dusk_lux_h : shape (52,)
         Electric dose by the schedule: in the dark; at the same hours of the clock while the sun is up; in
         dark hours that no reading saw, carried on from a lit neighbour.

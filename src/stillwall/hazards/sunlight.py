@@ -130,9 +130,9 @@ def _denied(
 
 def _matched(annual: AnnualDose, mapped: SunOn, hours: float) -> list[str]:
     """Whether the sun that the log shows is the one that the windows' geometry predicts."""
-    if hours < 1.0 or annual.parts is None:
-        return ["the surveyed windows do not explain it: check their places and bearings"]
     parts = annual.parts
+    if hours < 1.0 or parts is None or not parts.sun_expected_lux_h.any():
+        return ["the surveyed windows do not explain it: check their places and bearings"]
     predicted = parts.seen & (parts.sun_expected_lux_h > 0.02 * parts.sun_expected_lux_h.max())
     shown = parts.seen & (parts.sun_lux_h > 0)
     either = int((predicted | shown).sum())
