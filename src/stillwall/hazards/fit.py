@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
-from stillwall.carrying import OUTSIDE, Packet, Passage, Way, ratio, ratio_draws, way
 from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.egress import corridor_min_width, decoration_area_limit, protrusion_limit
-from stillwall.exposure.framed_size import packed_dimension
 from stillwall.exposure.placing import span_load, stair_corner_clearance, viewing_distance
 from stillwall.hanging import Hanging, hang, size_draws
-from stillwall.load import Evidence, Load, weakest
+from stillwall.load import Load, weakest
 from stillwall.survey.places import HoldingPlace, Pedestal, Wall
 from stillwall.units import Amount, show_length
+from stillwall.way_in import Part, way_in
 
 PARTS = {
     "bottom": "lowest height of the bottom edge that is asked for, in m",
@@ -32,20 +30,6 @@ NOT_A_SURVEY = (
     "This is a screening of stated facts, not a survey of structure, fire, electrics or condition; "
     "a competent person decides on site."
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Part:
-    """One thing that has to fit: what it needs, what there is, how sure that is."""
-
-    draws: Floats
-    sentence: str
-    evidence: Evidence
-    exposure: Amount
-    allowance: Amount
-    source: str
-    bars: bool = False
-    missing: tuple[str, ...] = ()
 
 
 def load(case: Case) -> Load | None:
@@ -64,7 +48,7 @@ def load(case: Case) -> Load | None:
             missing=unknown,
             deciding=True,
         )
-    parts = [*_on_the_wall(case, hanging), *_way_in(case, hanging)]
+    parts = [*_on_the_wall(case, hanging), *way_in(case, hanging)]
     if not parts:
         return None
     draws = np.max([part.draws for part in parts], axis=0)
@@ -105,7 +89,7 @@ def _questions(questions: tuple[str, ...]) -> str:
     return " ".join(question[0].lower() + question[1:].rstrip("?") for question in questions[:1])
 
 
-def _on_the_wall(case: Case, hanging: Hanging) -> list[_Part]:
+def _on_the_wall(case: Case, hanging: Hanging) -> list[Part]:
     place = case.site.place
     if isinstance(place, HoldingPlace):
         return _in_store(case, hanging, place)
@@ -114,7 +98,7 @@ def _on_the_wall(case: Case, hanging: Hanging) -> list[_Part]:
     return [*_field_parts(case, hanging), *_egress(case, hanging, place)]
 
 
-def _field_parts(case: Case, hanging: Hanging) -> list[_Part]:
+def _field_parts(case: Case, hanging: Hanging) -> list[Part]:
     field, work, place = hanging.field, case.work, case.site.place
     assert field is not None
     show = case.survey.head.units
@@ -129,7 +113,7 @@ def _field_parts(case: Case, hanging: Hanging) -> list[_Part]:
     evidence = weakest(hanging.evidence, "surveyed")
     needed, clear = hanging.needed_span_m, hanging.needed_span_m / float(np.median(across))
     with_it = f" with {', '.join(hanging.partners)} in the row" if hanging.partners else ""
-    span = _Part(
+    span = Part(
         draws=across,
         sentence=(
             f"{work.name}{with_it} needs {show_length(needed, show)} of wall, margins included; "
@@ -141,7 +125,7 @@ def _field_parts(case: Case, hanging: Hanging) -> list[_Part]:
         source="fit.margin.side",
     )
     room = field.top_most_m - field.bottom_least_m
-    height = _Part(
+    height = Part(
         draws=up,
         sentence=(
             f"{work.name} is {show_length(hanging.height_m, show)} high; {place.id} has "
@@ -186,7 +170,7 @@ def _ceiling(case: Case) -> float:
     return 0.0 if room is None or room.size is None else room.size.height_m
 
 
-def _egress(case: Case, hanging: Hanging, wall: Wall) -> list[_Part]:
+def _egress(case: Case, hanging: Hanging, wall: Wall) -> list[Part]:
     """The width that a way out must keep, in front of the work or of its barrier."""
     if wall.circulation != "required_egress" or wall.clear_width_m is None:
         return []
@@ -204,7 +188,7 @@ def _egress(case: Case, hanging: Hanging, wall: Wall) -> list[_Part]:
     )
     left = wall.clear_width_m - taken
     return [
-        _Part(
+        Part(
             draws=np.full(case.draws.count, span_load(least, left)),
             sentence=(
                 f"The way out past {wall.id} keeps {show_length(left, show)} of the "
@@ -218,7 +202,7 @@ def _egress(case: Case, hanging: Hanging, wall: Wall) -> list[_Part]:
     ]
 
 
-def _in_store(case: Case, hanging: Hanging, place: HoldingPlace) -> list[_Part]:
+def _in_store(case: Case, hanging: Hanging, place: HoldingPlace) -> list[Part]:
     show = case.survey.head.units
     height, width = size_draws(case, hanging.size)
     parts = []
@@ -228,7 +212,7 @@ def _in_store(case: Case, hanging: Hanging, place: HoldingPlace) -> list[_Part]:
     ):
         if room is not None:
             parts.append(
-                _Part(
+                Part(
                     draws=side / room,
                     sentence=(
                         f"{case.work.name} is {show_length(float(np.median(side)), show)} {what}; "
@@ -243,7 +227,7 @@ def _in_store(case: Case, hanging: Hanging, place: HoldingPlace) -> list[_Part]:
     return parts
 
 
-def _on_top(case: Case, hanging: Hanging, place: Pedestal) -> list[_Part]:
+def _on_top(case: Case, hanging: Hanging, place: Pedestal) -> list[Part]:
     """The foot of a bust on the top of its pedestal."""
     if place.top is None or place.bust_base is None:
         return []
@@ -254,7 +238,7 @@ def _on_top(case: Case, hanging: Hanging, place: Pedestal) -> list[_Part]:
         foot.width_m / top.width_m,
     )
     return [
-        _Part(
+        Part(
             draws=np.full(case.draws.count, share),
             sentence=(
                 f"The foot of {case.work.name} is {show_length(foot.height_m, show)} x "
@@ -267,91 +251,6 @@ def _on_top(case: Case, hanging: Hanging, place: Pedestal) -> list[_Part]:
             source="fit.margin.side",
         )
     ]
-
-
-def _way_in(case: Case, hanging: Hanging) -> list[_Part]:
-    """The tightest point between where the work is and the room of the place."""
-    target = case.site.place.room
-    start = _start(case)
-    if target is None or start == target:
-        return []
-    figure = case.library.figure
-    hands, clearance = figure("fit.way.hands"), figure("fit.way.clearance")
-    packed = case.work.packed
-    if packed is not None:
-        sides = sorted([packed.height_m, packed.width_m])
-        thick = packed.depth_m or packed_dimension(hanging.size.depth_m, hands)
-        scale = 1.0
-    else:
-        sides = sorted(packed_dimension(side, clearance) for side in (hanging.height_m, hanging.width_m))
-        thick = packed_dimension(hanging.size.depth_m, hands)
-        scale = 0.0
-    packet = Packet(sides[0], sides[1], thick)
-    found = way(case.survey, case.library, packet, start, target)
-    if found.found and not found.passages:
-        return []
-    passages = found.passages if found.found else (_unsurveyed(case, start, target),)
-    return [_passing(case, hanging, packet, passages, found, fixed=scale == 1.0)]
-
-
-def _start(case: Case) -> str:
-    """The room in which the work is now; outside the building where it is not on any place."""
-    now = case.work.now_at
-    place = None if now is None else case.survey.places.get(now)
-    if place is None:
-        return OUTSIDE
-    if place.room is not None:
-        return place.room
-    return getattr(place, "building", None) or OUTSIDE
-
-
-def _unsurveyed(case: Case, start: str, target: str) -> Passage:
-    return Passage(id=f"between {start} and {target}", kind="door")
-
-
-def _passing(
-    case: Case, hanging: Hanging, packet: Packet, passages: tuple[Passage, ...], found: Way, *, fixed: bool
-) -> _Part:
-    show = case.survey.head.units
-    tightest = max(passages, key=lambda passage: ratio(case.library, passage, packet))
-    if fixed:
-        short, long = (np.full(case.draws.count, side) for side in (packet.short_m, packet.long_m))
-    else:
-        clearance = 2 * case.library.figure("fit.way.clearance")
-        height, width = size_draws(case, hanging.size)
-        short = np.minimum(height, width) + clearance
-        long = np.maximum(height, width) + clearance
-    draws = np.max(
-        [ratio_draws(case.library, case.draws, item, packet, short, long) for item in passages], axis=0
-    )
-    unmeasured = tuple(item.question for item in passages if not item.known)
-    if not found.found:
-        unmeasured = (
-            f"How is {case.work.name} carried to {case.site.place.id}: clear sizes of every door, turn, "
-            f"stair and lift {tightest.id}?",
-        )
-    middle = float(np.median(draws))
-    if tightest.known and tightest.height_m is not None and tightest.width_m is not None:
-        size = f", {show_length(tightest.height_m, show)} x {show_length(tightest.width_m, show)} clear"
-    elif tightest.known and tightest.turn_m is not None:
-        size = ", " + " into ".join(show_length(leg, show) for leg in tightest.turn_m)
-    else:
-        size = ", not measured"
-    verb = "passes" if middle <= 1 else "does not pass"
-    return _Part(
-        draws=draws,
-        sentence=(
-            f"{case.work.name}, {show_length(packet.short_m, show)} on its shorter side and "
-            f"{show_length(packet.thick_m, show)} thick as carried, {verb} the {tightest.kind} "
-            f"{tightest.id}{size}, at {middle:.2f} of what goes through."
-        ),
-        evidence=weakest(hanging.size.evidence, "assumed" if unmeasured else "surveyed"),
-        exposure=Amount(packet.short_m, "m"),
-        allowance=Amount(packet.short_m / max(middle, 1e-9), "m"),
-        source="fit.way.clearance",
-        bars=found.found and tightest.known and float(np.quantile(draws, 0.05)) > 1,
-        missing=unmeasured,
-    )
 
 
 def _notes(case: Case, hanging: Hanging) -> tuple[str, ...]:
