@@ -138,6 +138,13 @@ def test_a_shorter_record_never_looks_better_and_never_clears(length, seed):
         assert part.high >= whole.high - 1e-9
 
 
+def test_readings_that_are_no_numbers_count_for_nothing():
+    values = np.full(YEAR_H, 50.0)
+    values[4000:4100] = np.nan
+    load = humidity.load(case(record(humidity=values)))
+    assert load.exposure.value == pytest.approx(0.0, abs=0.01)
+
+
 def test_excluded_readings_count_for_nothing():
     times = hours()
     values = np.full(YEAR_H, 50.0)

@@ -57,6 +57,8 @@ def test_a_wood_that_nobody_named_is_spread_over_the_table():
     named = humidity_swing.load(case(record(humidity=slow), species="lime", cut="tangential", **PANEL))
     unnamed = humidity_swing.load(case(record(humidity=slow), **PANEL))
     assert unnamed.low < named.ratio < unnamed.high
+    assert any("which wood" in question for question in unnamed.missing)
+    assert not any("which wood" in question for question in named.missing)
     assert unnamed.high - unnamed.low > 5 * (named.high - named.low)
 
 

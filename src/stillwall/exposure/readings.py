@@ -217,6 +217,9 @@ def steps_hours(seconds: Integers) -> tuple[Floats, float]:
 
 def _made(channel: Channel, zone: str | None) -> Readings | None:
     times, values = channel.kept
+    finite = np.isfinite(values)
+    if not finite.all():
+        times, values = times[finite], values[finite]
     if len(times) < 2:
         return None
     seconds = times.astype("datetime64[s]").astype(np.int64)

@@ -8,6 +8,7 @@ from typing import Final, Literal
 import numpy as np
 
 from stillwall.bearing import (
+    ENCLOSED_KINDS,
     LENDER,
     PROVEN,
     Part,
@@ -79,7 +80,7 @@ def load(case: Case) -> Load | None:
         reason=_reason(worst, exposure, allowance),
         evidence=evidence,
         sources=(worst.source, worst.part.source),
-        missing=unseen_seasons_questions(case, missing, "humidity"),
+        missing=(*unseen_seasons_questions(case, missing, "humidity"), *_questions(case, worst)),
         deciding=deciding,
         exposure=Amount(exposure, "%RH"),
         allowance=Amount(allowance, "%RH"),
@@ -218,6 +219,19 @@ def _lived(case: Case, part: Part, what: Literal["swing", "gradient"], window_h:
 
 def _present_swings(site: Site, part: Part, window_h: float) -> Swings | None:
     return site.exposure(humidity_swings, part.surface_t95_h, part.bulk_t95_h, window_h)
+
+
+def _questions(case: Case, worst: _Test) -> tuple[str, ...]:
+    """What is not known of the work and moves this load."""
+    questions = []
+    if case.work.kind in ENCLOSED_KINDS and case.work.frame is None:
+        questions.append(f"what frame {case.work.name} has: a gilded one is judged beside it")
+    if worst.what == "gradient" and worst.part.name != "frame" and worst.part.material in ("wood", "gesso"):
+        if case.work.species is None:
+            questions.append(f"which wood {case.work.name} is on")
+        elif case.work.cut is None:
+            questions.append(f"whether the wood of {case.work.name} is cut tangentially or radially")
+    return tuple(questions)
 
 
 def _reason(worst: _Test, exposure: float, allowance: float) -> str:
