@@ -69,12 +69,13 @@ def load(case: Case) -> Load | None:
     hanging = hang(case)
     flows = people(case, place)
     rates = _rates(case, place, hanging, flows, _setting(case, place, hanging, measures=True))
-    before = _rates(case, place, hanging, flows, _setting(case, place, hanging, measures=False))
     total, missing = _sum(rates), list(_missing(case, place, hanging, flows))
-    base = _sum(before)
     marks, years = place.marks_last_year, getattr(place, "marks_years", None) or 1.0
     seen = ""
     if marks is not None:
+        # Marks were made without the measures: they update the rate as it was, which measures then lower.
+        bare = _setting(case, place, hanging, measures=False)
+        base = _sum(_rates(case, place, hanging, flows, bare))
         spread = gammaincinv(1 + marks, ndtr(case.draws.normal(f"wall:{place.id}:marks"))) / (1 + marks)
         total = updated_rate(base, marks, years) * spread * (total / base)
         seen = f", after {marks:.0f} marks seen in {years:g} years"
@@ -86,7 +87,7 @@ def load(case: Case) -> Load | None:
     draws = contact_load(contacts, damage, allowed)
     show = case.survey.head.units
     rate, harm = float(np.median(total)), float(np.median(damage))
-    worst = max(rates, key=lambda name: float(np.median(rates[name])))
+    worst = max(rates, key=lambda name: float(np.mean(rates[name])))
     circulation = place.circulation in ("passing", "required_egress")
     evidence: Evidence = "assumed" if missing else "surveyed"
     if circulation and not flows.counted and marks is None:
