@@ -208,7 +208,7 @@ def _guess_by(chosen: Sequence[Line], delimiter: str) -> _Guess | None:
             continue
         kinds = tuple((place, kind) for place, cell in enumerate(cells) if (kind := kind_of_cell(cell)))
         timed = {place for place, _ in kinds}
-        if delimiter in ("  ", " ") and _holds_marks(cells, timed):
+        if delimiter in (",", "  ", " ") and _holds_marks(cells, timed, delimiter):
             continue
         count = sum(is_number(cell) for place, cell in enumerate(cells) if place not in timed)
         if count == 0 and not (kinds and all(is_blank(cell) or kind_of_cell(cell) for cell in cells)):
@@ -232,10 +232,11 @@ def _guess_by(chosen: Sequence[Line], delimiter: str) -> _Guess | None:
     return _Guess(delimiter, width, kinds, (quality, numbers / max(1, sum(signs.values()))))
 
 
-def _holds_marks(cells: Sequence[str], timed: set[int]) -> bool:
-    """Whether cells parted by blanks hold marks that part cells in other files."""
+def _holds_marks(cells: Sequence[str], timed: set[int], delimiter: str) -> bool:
+    """Whether cells hold marks that part cells in other files."""
+    marks = r"[;|\t]" if delimiter == "," else r"[,;|\t]"
     return any(
-        place not in timed and not is_number(cell) and re.search(r"[,;|\t]", cell) is not None
+        place not in timed and not is_number(cell) and re.search(marks, cell) is not None
         for place, cell in enumerate(cells)
     )
 

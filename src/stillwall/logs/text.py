@@ -116,7 +116,7 @@ def _tabbed(text: bytes, *, single: bool) -> bytes:
     after = np.concatenate((blank[1:], [False]))
     before = np.concatenate(([False], blank[:-1]))
     mark = blank & ~before & (after | single | (data == 9))
-    made = np.where(mark, np.uint8(9), data)[~(blank & before)].tobytes()
+    made: bytes = np.where(mark, np.uint8(9), data)[~(blank & before)].tobytes()
     return made.replace(b"\n\t", b"\n").replace(b"\t\n", b"\n").removeprefix(b"\t")
 
 

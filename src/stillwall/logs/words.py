@@ -760,13 +760,17 @@ def _short_humidity(found: tuple[str, ...], unit: str | None) -> bool:
     short = {"rh", "rf", "rv", "rlf", "hum", "hygro", "rhe", "rhi", "hrel", "rhin", "rhout"}
     if any(word in short for word in found) or "".join(found) in short:
         return True
-    return (
-        bool({"hr", "ur", "h", "u", "f", "phi", "r", "rel"} & set(found)) and unit in ("%", "fraction")
-    ) or (found[:1] in (("hr",), ("ur",)) and unit in (None, "%") and "min" not in found)
+    if unit in ("%", "fraction"):
+        return bool({"hr", "ur", "h", "u", "f", "phi", "r", "rel"} & set(found))
+    letters = [word for word in found if word.isalpha()]
+    return letters[-1:] in (["hr"], ["ur"]) and not {"time", "zeit", "hour", "per", "quantity"} & set(found)
 
 
 def _short_temperature(found: tuple[str, ...], unit: str | None) -> bool:
     short = {"t", "ta", "te", "ti", "tair", "tamb", "tmp", "tc", "tf", "tin", "tout", "tl", "tr", "theta"}
     if unit in ("degC", "degF", "K"):
         return bool(short & set(found)) or unit != "K"
-    return unit is None and found[:1] != () and found[0] in short
+    if unit is not None or not found:
+        return False
+    letters = [word for word in found if word.isalpha()]
+    return found[0] in short or (len(found) <= 4 and letters[-1:] == ["t"] and len(letters[0]) <= 2)
