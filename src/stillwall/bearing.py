@@ -140,8 +140,9 @@ def judged_limits(
 ) -> Limits | None:
     """The band that applies to one part of a work, or None where no text gives one of level.
 
-    A lender's limits replace all others. Else the tighter of the guideline's and the medium's own band;
-    about the mean of ``history`` where that is logged, and then widened to what the work has lived with.
+    A lender's limits replace all others. Else the tighter of the guideline's and the medium's own band. With
+    ``recentre`` and a ``history`` that is logged it is the guideline's, about the mean of that history and
+    widened to what the work has lived with: what a work is used to outranks what its medium usually likes.
     """
     lender = _lender_band(case, quantity)
     general = case.guideline.temperature if quantity == "temperature" else case.guideline.humidity
@@ -149,6 +150,8 @@ def judged_limits(
     if lender is not None:
         return limits(lender, Source("lender", "the lender"), open_side_centre=open_side)
     which = tighter(general, own)
+    if recentre and history is not None and general is not None:
+        which = "general"
     band = own if which == "own" else general
     if band is None or (band.low is None and band.high is None and not band.follows_history):
         return None

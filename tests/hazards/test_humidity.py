@@ -61,6 +61,18 @@ def test_a_lenders_band_replaces_all_others_and_has_no_span():
     assert load.sources[0].key == "lender"
 
 
+def test_a_mediums_own_band_governs_until_a_history_is_logged():
+    at = record(humidity=56.0)
+    paper = {"medium": "rag-paper", "kind": "paper"}
+    # 35 to 55 for paper: 11 of 10 above its centre; used to 55 %RH it is 1 of 10.
+    own = humidity.load(case(at, **paper))
+    assert own.ratio == pytest.approx(1.1, abs=0.01)
+    assert any("own band governs" in note for note in own.notes)
+    used_to_it = humidity.load(case(at, lived=record(humidity=55.0, place="old"), **paper))
+    assert used_to_it.ratio == pytest.approx(0.1, abs=0.01)
+    assert any("used to counts" in note for note in used_to_it.notes)
+
+
 def test_a_partial_record_can_fail_and_cannot_clear():
     winter = hours(24 * 80)
     good = humidity.load(case(record(humidity=50.0, times=winter)))

@@ -168,6 +168,8 @@ def _notes(case: Case, worst: _Judged, judged: list[_Judged]) -> tuple[str, ...]
         notes.append(
             f"Not widened to what the work has lived with, since its condition is {case.work.condition}."
         )
+    if worst.history is not None and worst.part.band is not None and band.basis == "guideline":
+        notes.append("What the work is used to counts, and not the band that its medium usually likes.")
     if band.basis == "medium" and worst.history is None:
         notes.append("The medium's own band governs, since it leaves no more room than the guideline.")
     if worst.seen.days:
