@@ -29,6 +29,9 @@ from tests.hazards.climate_cases import START, YEAR_H, case, channel, hours, out
 HAZARDS = (temperature, humidity, humidity_swing, ageing, mould, corrosion, salts, wall_climate)
 LIBRARY = load_library()
 H = np.arange(YEAR_H)
+PANEL = {"medium": "oil-on-panel", "kind": "panel"}
+BUSTS = [{"medium": "plaster", "kind": "bust"}, {"medium": "bronze", "kind": "bust"}]
+COLD_WALL = {"outside": True, "u_value_w_m2k": 1.4}
 YEARLY, DAILY = np.sin(2 * np.pi * H / YEAR_H), np.sin(2 * np.pi * H / 24)
 HOUSE = record(
     20 + 3 * YEARLY + DAILY,
@@ -123,13 +126,9 @@ HOSTILE = {
 
 
 @pytest.mark.parametrize("name", HOSTILE)
-@pytest.mark.parametrize(
-    "facts", [{}, {"medium": "plaster", "kind": "bust"}, {"medium": "bronze", "kind": "bust"}]
-)
+@pytest.mark.parametrize("facts", [{}, *BUSTS])
 def test_a_hostile_record_gives_sound_loads_or_none(name, facts):
-    made = case(
-        HOSTILE[name], wall={"outside": True, "u_value_w_m2k": 1.4}, frame="gilded_gesso", count=100, **facts
-    )
+    made = case(HOSTILE[name], wall=COLD_WALL, frame="gilded_gesso", count=100, **facts)
     for load in all_loads(made).values():
         is_sound(load)
     if name in ("no channel", "no reading", "one reading", "two readings", "all excluded"):
@@ -141,7 +140,7 @@ MEASURES = ("stand-off", "sealed-backing-board", "microclimate-frame", "lower-he
 
 @pytest.mark.parametrize("measure", [*MEASURES, "dehumidifier", "insulate-wall"])
 def test_a_measure_changes_the_loads_that_it_names_and_no_others(measure):
-    plain = case(ATTIC, wall={"outside": True, "u_value_w_m2k": 1.4}, frame="plain_wood")
+    plain = case(ATTIC, wall=COLD_WALL, frame="plain_wood")
     before, after = all_loads(plain), all_loads(plain.with_measures(frozenset({measure})))
     named = {effect.hazard for effect in LIBRARY.measures[measure].effects}
     for name in before:
@@ -198,6 +197,26 @@ def test_a_short_stay_is_judged_by_its_own_seasons():
     winter = Stay(dt.date(2026, 1, 10), dt.date(2026, 2, 20))
     assert humidity.load(case(damp)).ratio == pytest.approx(2.0, abs=0.02)
     assert humidity.load(case(damp, stay=winter)).ratio < 0.5
+
+
+@settings(max_examples=25)
+@given(
+    seed=st.integers(0, 10_000),
+    count=st.integers(2, 3000),
+    longest_s=st.sampled_from([60, 3600, 86_400, 30 * 86_400]),
+    zone=st.sampled_from([None, "Europe/London", "Australia/Hobart", "+05:30"]),
+)
+def test_any_clock_and_any_gaps_give_sound_loads(seed, count, longest_s, zone):
+    generator = np.random.default_rng(seed)
+    times = START + np.cumsum(generator.integers(1, longest_s + 1, count)).astype("timedelta64[s]")
+    channels = {
+        role: replace(channel(role, times, generator.normal(mean, sd, count), accuracy=1.0), utc=True)
+        for role, mean, sd in (("temperature", 20, 8), ("humidity", 60, 15))
+    }
+    made = Record("north-wall", channels, zone=zone, outdoors=outdoor(5.0, times))
+    for facts in ({"frame": "gilded_gesso", **PANEL}, *BUSTS):
+        for load in all_loads(case(made, wall=COLD_WALL, lived=made, count=50, **facts)).values():
+            is_sound(load)
 
 
 FACTS = [{"u_value_w_m2k": 0.3}, {"insulated": True}, {"build": "gypsum_stud"}]
