@@ -38,7 +38,9 @@ def room(random: np.random.Generator, days: int = 30) -> Series:
     hour = seconds / 3600 % 24
     day = seconds // DAY
     weather = np.cumsum(random.normal(0, 1.2, days + 1)) * 0.5
-    outside = 8 + np.interp(seconds / DAY, np.arange(days + 1), weather) + 4 * np.sin((hour - 9) / 24 * 2 * np.pi)
+    outside = (
+        8 + np.interp(seconds / DAY, np.arange(days + 1), weather) + 4 * np.sin((hour - 9) / 24 * 2 * np.pi)
+    )
     quiet = random.random() < 0.25
     base = random.uniform(14, 22)
     response = random.uniform(0.01, 0.05) if quiet else random.uniform(0.05, 0.3)
@@ -49,7 +51,9 @@ def room(random: np.random.Generator, days: int = 30) -> Series:
     vapour = 900 * (1 + 0.12 * np.interp(seconds / DAY, np.arange(days + 1), random.normal(0, 1, days + 1)))
     if not quiet:
         evening = (hour > 18) & (hour < 22) & (random.random(days)[np.minimum(day, days - 1)] < 0.4)
-        warm = np.convolve(evening.astype(float), np.ones(max(1, 3600 // step)) / max(1, 3600 // step), mode="same")
+        warm = np.convolve(
+            evening.astype(float), np.ones(max(1, 3600 // step)) / max(1, 3600 // step), mode="same"
+        )
         temperature += 1.2 * warm
         vapour *= 1 + 0.08 * warm
     for _ in range(0 if quiet else random.poisson(25)):  # doors: fast down, slow back, in both
@@ -80,7 +84,11 @@ def room(random: np.random.Generator, days: int = 30) -> Series:
 
 def _some(random: np.random.Generator, series: Series, hours: float) -> slice:
     length = int(hours * 3600 / series.step_s)
-    at = int(random.integers(series.step_s and DAY // series.step_s, len(series.seconds) - length - DAY // series.step_s))
+    at = int(
+        random.integers(
+            series.step_s and DAY // series.step_s, len(series.seconds) - length - DAY // series.step_s
+        )
+    )
     return slice(at, at + length)
 
 
@@ -192,8 +200,16 @@ def flags_of(series: Series, path: Path) -> dict[str, set[str]]:
     """Flags by role, read back from a file as any other."""
     from stillwall.logs.read import read_log
 
-    stamps = np.datetime_as_string(np.datetime64("2026-02-01T00:00:00") + series.seconds.astype("timedelta64[s]"))
-    rows = zip(stamps.tolist(), series.temperature.tolist(), series.humidity.tolist(), series.light.tolist(), strict=True)
+    stamps = np.datetime_as_string(
+        np.datetime64("2026-02-01T00:00:00") + series.seconds.astype("timedelta64[s]")
+    )
+    rows = zip(
+        stamps.tolist(),
+        series.temperature.tolist(),
+        series.humidity.tolist(),
+        series.light.tolist(),
+        strict=True,
+    )
     lines = (f"{stamp},{air:.2f},{humidity:.1f},{lux:.0f}\n" for stamp, air, humidity, lux in rows)
     path.write_text("Time,Temperature (°C),RH (%),Light (lx)\n" + "".join(lines), encoding="utf-8")
     log = read_log(path, name="planted.csv")

@@ -52,6 +52,8 @@ def moments(rows: Rows, columns: Columns, table: Table, settings: LoggerSettings
         do not exist.
     """
     if rows.seconds is not None:
+        if (np.diff(rows.seconds) < 0).any():
+            _half_day_is_told(rows.seconds % DAY_S // 3600, rows.seconds // DAY_S, name)
         return Moments(rows.seconds, np.ones(rows.count, bool), rows.utc, ())
     kind = columns.time.kind
     if kind in ("epoch_s", "epoch_ms"):
@@ -92,7 +94,9 @@ def _from_stamps(rows: Rows, columns: Columns, table: Table, settings: LoggerSet
     dates = rows.stamps[0]
     clock = rows.stamps[-1]
     second = clock.second
-    _half_day_is_told(clock, dates, name)
+    if clock.has_time and not clock.half_day and clock.top_hour == 12:
+        code = dates.parts.astype(np.int64) @ np.array([1, 100, 100_000])
+        _half_day_is_told(clock.second[clock.read] // 3600, code[clock.read], name)
     notes: list[str] = []
     order = None
     if dates.order_is_open:
@@ -122,13 +126,12 @@ def _from_stamps(rows: Rows, columns: Columns, table: Table, settings: LoggerSet
     return Moments(seconds - offsets.astype(np.int64) * 60, good, True, tuple(notes))
 
 
-def _half_day_is_told(clock: Stamps, dates: Stamps, name: str) -> None:
-    if clock.half_day or not clock.has_time or clock.top_hour != 12 or len(clock.second) < 12:
+def _half_day_is_told(hours: Ints, day: Ints, name: str) -> None:
+    if len(hours) < 12 or hours.max() != 12 or hours.min() < 1:
         return
-    hours = clock.second[clock.read] // 3600
     turns = int((np.diff(hours) < 0).sum())
-    days_seen = int((np.diff(dates.parts[dates.read], axis=0) != 0).any(axis=1).sum()) + 1
-    if hours.min(initial=1) >= 1 and turns > days_seen:
+    days_seen = int((np.diff(day) != 0).sum()) + 1
+    if turns > days_seen:
         raise refuse(
             name, "hours run from 1 to 12 twice a day without AM or PM", "hours to 24, or AM and PM",
             "export the file with a clock of 24 hours",

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import codecs
 import hashlib
-import mmap
 import os
 import stat
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 
 from stillwall.errors import Fault, LogError
 
 HEAD_BYTES = 1 << 13
-LARGEST_BYTES = 4 << 30
+LARGEST_BYTES = 1 << 30
 CHUNK_BYTES = 1 << 22
 
 _KINDS: tuple[tuple[bytes, str], ...] = (
@@ -45,7 +43,8 @@ _EXPORT = "export the readings from the logger's program, or from the spreadshee
 class Source:
     """A file's bytes in UTF-8 without a byte order mark.
 
-    ``data`` may be a memory map of the file. ``text_encoding`` is what the file was written in.
+    ``text_encoding`` is what the file was written in. The file is read once and whole, so that one that is
+    written to or cut meanwhile does no harm.
     """
 
     name: str
@@ -77,8 +76,10 @@ def open_source(path: Path, name: str) -> Source:
     LogError
         If there is no such file, if it is no ordinary file, is empty, or is not text.
     """
-    data = _mapped(path, name)
-    digest = _hashing().submit(_sha256, data)
+    data = _whole(path, name)
+    hashing = ThreadPoolExecutor(max_workers=1)
+    digest = hashing.submit(_sha256, data)
+    hashing.shutdown(wait=False)
     head = bytes(data[:HEAD_BYTES])
     for magic, kind in _KINDS:
         if head.startswith(magic):
@@ -113,16 +114,11 @@ def as_utf8(data: memoryview) -> bytes:
     return raw
 
 
-@lru_cache(maxsize=1)
-def _hashing() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(max_workers=1, thread_name_prefix="sha256")
-
-
 def _sha256(data: memoryview) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def _mapped(path: Path, name: str) -> memoryview:
+def _whole(path: Path, name: str) -> memoryview:
     try:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     except FileNotFoundError as error:
@@ -139,8 +135,9 @@ def _mapped(path: Path, name: str) -> memoryview:
         if about.st_size == 0:
             raise refuse(name, "the file is empty", "readings", "export it again from the logger")
         if about.st_size > LARGEST_BYTES:
-            raise refuse(name, "the file is over 4 GB", "a smaller file", "split it by year")
-        return memoryview(mmap.mmap(handle, 0, access=mmap.ACCESS_READ))
+            raise refuse(name, "the file is over 1 GB", "a smaller file", "split it by year")
+        with os.fdopen(os.dup(handle), "rb") as file:
+            return memoryview(file.read(LARGEST_BYTES))
     finally:
         os.close(handle)
 

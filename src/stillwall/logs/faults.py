@@ -176,7 +176,7 @@ def _stuck(channel: Channel, beside: dict[Role, Channel], usable: Mask) -> list[
     if channel.role in ("light", "ultraviolet"):
         long &= value > 0
     if channel.role == "humidity":
-        long &= value < limit("saturated.humidity")
+        long &= (value < limit("stuck.damp_air")) | (value < channel.values.max())
     if not long.any():
         return []
     shorter = hours[~long & (counts > 1)]

@@ -15,6 +15,7 @@ from stillwall.record import Floats
 
 Decimal = Literal["comma", "point"]
 _MARKS = pa.array(sorted(set(UNUSED_MARKS)))
+BOTH = "both decimal commas and decimal points are used"
 _NONE = np.zeros(0, np.int64)
 _SUFFIX = r"\s*(?:%\s?(?:RH|rF|rH|HR|UR|r\.F\.)?|°\s?[CFcf]|º\s?[CF]|lx|lux|Lux|deg ?[CF]|K)$"
 _CLEAN = {
@@ -64,7 +65,7 @@ def decimal_of(columns: Iterable[Sequence[str]]) -> tuple[Decimal | None, str]:
                 ):
                     doubtful = doubtful or three[0]
     if comma and point:
-        return None, "both decimal commas and decimal points are used"
+        return None, f"{BOTH} ({comma} commas, {point} points)"
     if comma or point:
         return ("comma" if comma else "point"), "cells"
     if doubtful:

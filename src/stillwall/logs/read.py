@@ -12,7 +12,7 @@ from stillwall.logs.channels import build
 from stillwall.logs.clock import Moments, moments
 from stillwall.logs.columns import Columns, find_columns
 from stillwall.logs.encoding import Source, open_source, refuse
-from stillwall.logs.numbers import Decimal, decimal_of
+from stillwall.logs.numbers import BOTH, Decimal, decimal_of
 from stillwall.logs.parse import NotTyped, Rows, parse_typed
 from stillwall.logs.questions import ask, below_existing
 from stillwall.logs.stamps import layout_of
@@ -120,7 +120,12 @@ def _decimal(source: Source, table: Table, columns: Columns, settings: LoggerSet
     decimal, why = decimal_of(_cells(table.sample, places))
     if decimal is None or not why:
         decimal, why = decimal_of(_cells([*table.sample, *further_rows(source, table)], places))
-    if decimal is None and not why.startswith("both"):
+    if decimal is None and why.startswith(BOTH):
+        commas, points = map(int, re.findall(r"\d+", why))
+        parse_text(
+            source, table, columns, "comma" if commas > points else "point"
+        )  # names the first odd cell
+    elif decimal is None:
         decimal, _ = decimal_of(_cells(table.sample, range(table.width)))
     if decimal is None:
         raise ask(name, why, "one decimal mark", line=table.first_line, decimal="comma", instead='or "point"')

@@ -14,11 +14,14 @@ from stillwall.logs.words import UNUSED_MARKS, names_counter, names_time, role_o
 
 DELIMITERS = (",", ";", "\t", "|", "  ", " ")
 """The last two are columns aligned by blanks: two or more, or any."""
-DEEPEST_BYTES = 1 << 24
-LONGEST_LINE = 1 << 20
+DEEPEST_BYTES = 1 << 22
 MOST_COLUMNS = 4096
 _SAMPLE = 24
 _LINE = re.compile(rb"[^\r\n]*(?:\r\n|\n|\r|$)")
+_TIMED = re.compile(
+    rb"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}|\d:\d\d|\d{8}|[3-6]\d{4}[.,]\d{3}|(?:19|20)\d\d *[,;\t|]"
+)
+"""Something like a date or a time, anywhere; looked for before a long preamble is taken apart."""
 _NUMBER = re.compile(r"^[+\-−]?(?:\d[\d.,'’ \u00a0\u202f]*|[.,]\d+)(?:[eE][+-]?\d+)?\s*(?:%|°\s?[CF])?$")
 MARKS = frozenset(UNUSED_MARKS)
 
@@ -149,11 +152,10 @@ def sniff(source: Source) -> Table:
         if b"\0" in part:
             raise refuse(source.name, "this is not text (it holds zero bytes)", "a text file of readings",
                          "export the readings as CSV text")  # fmt: skip
-        lines = lines_of(part, 1, 0, whole=whole)
-        if (lines and max(len(line.text) for line in lines) > LONGEST_LINE) or (
-            not lines and size >= LONGEST_LINE
-        ):
-            break
+        if size > HEAD_BYTES and _TIMED.search(part) is None:
+            lines = []
+        else:
+            lines = lines_of(part, 1, 0, whole=whole)
         guess = _guess(lines)
         if guess is not None:
             found = _table(lines, guess, source)
