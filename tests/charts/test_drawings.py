@@ -144,6 +144,23 @@ def test_same_bytes_in_two_processes_with_other_seeds_and_zones() -> None:
     assert len(told) == 1
 
 
+def test_figures_in_a_drawing_keep_their_digits() -> None:
+    small = Load(
+        hazard="bump",
+        kind="graded",
+        draws=Draws().between("x", 0.01, 0.078, 0.2),
+        reason="r",
+        evidence="surveyed",
+        sources=(),
+        exposure=Amount(0.0039, "1/a"),
+        allowance=Amount(0.05, "1/a"),
+    )
+    made = loads_drawing([small], system="si", prefix="digits")
+    for drawn in (made.wide, made.narrow):
+        texts = [element.text for element in ET.fromstring(drawn).iter() if element.tag.endswith("text")]
+        assert "0.0039 a year against 0.05 a year" in texts
+
+
 def test_no_peak_is_lost_in_a_long_series() -> None:
     days = day_ranges(channel())
     assert days.greatest.max() == 88.0

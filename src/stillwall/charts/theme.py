@@ -121,6 +121,8 @@ def write_lines(ax: Axes, x: float, y: float, lines: Sequence[str], **style: Any
         ax.annotate(line, (x, y), xytext=(0, offset), textcoords="offset points", va="center", **style)
 
 
+_TAG = re.compile(r"<[^>]*>")
+_LONG_DECIMAL = re.compile(r"(\d\.\d)\d+")
 _FAMILY = re.compile(r"font-family: ?[^;\"]*;? ?")
 
 
@@ -146,7 +148,7 @@ def svg(made: Figure, prefix: str) -> str:
     rest = re.sub(r'xlink:href="#([^"]+)"', rf'href="#{prefix}-\1"', rest)
     rest = re.sub(r'xlink:href="(data:[^"]+)"', r'href="\1"', rest)
     rest = re.sub(r"<style type=\"text/css\">.*?</style>", "", rest)
-    rest = re.sub(r"(\d\.\d)\d+", r"\1", rest)
+    rest = _TAG.sub(lambda tag: _LONG_DECIMAL.sub(r"\1", tag.group()), rest)
     rest = _FAMILY.sub("", rest)
     rest = re.sub(r"font: ([^\"';]*?)(\d[\d.]*)px [^;\"]*", _font, rest)
     return f"{head}>{rest}".strip()
