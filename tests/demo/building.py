@@ -13,7 +13,7 @@ Capacities follow moisture buffer values of 0.5 to 1 g/(m2 %RH) over the room's 
 NORDTEST project report, 2005).
 
 People give 85 W and 50 g/h each (order of ISO 7730 and ASHRAE Fundamentals for seated to light work).
-A fire sends 1.2 to 2 kW into the room, draws 0.8 air changes up the flue, and warms the breast above it.
+A fire sends 0.6 to 1.4 kW into the room, draws 0.8 air changes up the flue, and warms the breast above it.
 """
 
 from __future__ import annotations

@@ -115,7 +115,7 @@ def library(world: World) -> bytes:
     when = world.between(*YEAR, 20)
     vapour = world.rooms["library"].vapour_g_m3
     mantel = Sensor(3, 0.15, 0.9).read(above_fire(world, "library", 1.0, 35, 75), vapour, when)
-    facing = Sensor(4, -0.05, -0.4).read(above_fire(world, "library", 0.12, 15, 30), vapour, when)
+    facing = Sensor(4, -0.05, -0.4).read(above_fire(world, "library", 0.07, 15, 30), vapour, when)
     readings = Readings(local(world.times[when]), (*mantel, *facing))
     readings = faults.spike(readings, 3, "2026-02-17T11:00", 31.0)
     return styles.split_month_first(readings, ("A", "B"))

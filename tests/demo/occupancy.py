@@ -149,7 +149,7 @@ def make_uses(times: Times, seed: int) -> dict[str, Use]:
     fire = _fires(calendar, rng, clubs, 3.0, 5.8)
     lit = fire > 0
     readers = present(3, between(10, 18)) + np.where(lit, 6.0, 0.0)
-    fire_heat = np.where(lit, 1300 + 110 * fire, 0.0)
+    fire_heat = np.where(lit, 500 + 50 * fire, 0.0)
     uses["library"] = use(
         _setpoint(calendar, rng, 19.2, 18.2, 8, 21), readers, np.where(lit, 0.8, 0.0), fire_heat, fire
     )
@@ -159,7 +159,7 @@ def make_uses(times: Times, seed: int) -> dict[str, Use]:
     committee = present(9, (days == 1) & between(17, 19)) + present(12, (days == 6) & between(15, 17))
     seasonable = np.where(np.isin(calendar.month, (11, 12, 1, 2)) & np.isin(days, (1, 5, 6)), 0.26, 0.0)
     grate = _fires(calendar, rng, seasonable, 3.2, 5.4)
-    grate_heat = np.where(grate > 0, 1200 + 100 * grate, 0.0)
+    grate_heat = np.where(grate > 0, 900 + 80 * grate, 0.0)
     uses["drawing-room"] = use(
         _setpoint(calendar, rng, 19.4, 17.8, 9, 21),
         committee + np.where(grate > 0, 8.0, 0.0),
