@@ -44,7 +44,7 @@ def _clock(sky: Sky) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64]]:
     """Hour of the local clock, day number and weekday of each half-hour."""
     local = pd.to_datetime(sky.seconds, unit="s", utc=True).tz_convert(ZoneInfo(sky.zone))
     hour = (local.hour + local.minute / 60.0).to_numpy()
-    return hour, (local.dayofyear - 1).to_numpy(), local.weekday.to_numpy()
+    return hour, (local.day_of_year - 1).to_numpy(), local.day_of_week.to_numpy()
 
 
 def simulate(sky: Sky, seed: int, *, with_sun: bool = False, change_blind: bool = False) -> SimulatedYear:

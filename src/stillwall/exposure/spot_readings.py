@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,8 +39,9 @@ Floats = NDArray[np.float64]
 
 READING_SD: dict[str, float] = {"overcast": 0.45, "mixed": 0.75, "clear": 0.70, "": 0.90}
 """Log spread of indoor over outdoor light in one reading, by the word for the sky (judgement)."""
-METER_PLACE_SD = 0.20
-"""Log spread shared by all readings: meter, hand, the reader's shadow."""
+SHARED_SD = 0.24
+"""Log spread that more readings do not narrow: meter, hand and shadow, blinds that are drawn when nobody
+reads, hours at which nobody comes (judgement)."""
 LAMP_HOURS_LOW, LAMP_HOURS_MID, LAMP_HOURS_HIGH = 2.0, 5.0, 14.0
 """Hours a day that a lamp burns where nobody says (judgement)."""
 LAMP_LUX_LOW, LAMP_LUX_MID, LAMP_LUX_HIGH = 10.0, 50.0, 250.0
@@ -139,8 +140,9 @@ def spot_dose(
             np.log(daylight[by_day] / reference[by_day]),
             spread,
             week_day,
-            np.hypot(noise, METER_PLACE_SD),
+            noise,
         )
+        posterior = replace(posterior, covariance=posterior.covariance + SHARED_SD**2)
     else:
         # A wall's daylight lies between a ten-thousandth and a twentieth of that outdoors.
         posterior = season_posterior(
@@ -196,8 +198,6 @@ def _as_annual(
     by_day: NDArray[np.bool_],
     lamp_level_lux: float,
 ) -> AnnualDose:
-    from dataclasses import replace
-
     count = len(lux)
     peak = int(np.argmax(lux))
     return replace(
