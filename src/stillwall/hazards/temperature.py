@@ -21,7 +21,7 @@ from stillwall.exposure.limits import Limits
 from stillwall.exposure.reach import extremes, reach
 from stillwall.exposure.seasons import Seasonal
 from stillwall.load import Evidence, Load, weakest
-from stillwall.units import Amount
+from stillwall.units import Amount, show_temperature, show_temperature_difference
 
 NAME: Final = "temperature"
 PARTS = {
@@ -58,10 +58,14 @@ def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
     ) * (1 - 1e-9)
     side, limit = (highest, band.high) if above else (lowest, band.low)
     assert limit is not None
+    system = case.survey.head.units
+    level = [show_temperature(each, system) for each in (lowest, highest, band.centre)]
+    departs, allowed = (
+        show_temperature_difference(abs(each - band.centre), system) for each in (side, limit)
+    )
     reason = (
-        f"The air goes from {lowest:.1f} to {highest:.1f} °C by season, {abs(side - band.centre):.1f} K "
-        f"{'above' if above else 'below'} {band.centre:.1f} °C, where {abs(limit - band.centre):.1f} K is "
-        f"allowed by {band.name}."
+        f"The air goes from {level[0]} to {level[1]} by season, {departs} {'above' if above else 'below'} "
+        f"{level[2]}, where {allowed} is allowed by {band.name}."
     )
     notes = (f"{band.centred_on} stands in for a history that is not logged",) if band.assumed else ()
     return Load(

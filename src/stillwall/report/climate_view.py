@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
 from stillwall.answers import Placed
 from stillwall.charts.series import BandLine, DayRange, SeriesView, day_ranges, series_drawing
 from stillwall.charts.theme import Drawing
+from stillwall.exposure.classes import Classed, class_record
 from stillwall.exposure.own_history import own_history
 from stillwall.record import Record, Role
 
@@ -59,3 +61,41 @@ def _flat(days: DayRange, placed: Placed, role: Role) -> Iterator[BandLine]:
         return
     ends = days.days[[0, -1]]
     yield BandLine(ends, np.full(2, band.low), np.full(2, band.high), guideline.title)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClassRow:
+    """How the climate of a place stands to one guideline."""
+
+    title: str
+    status: str
+    clause: str
+
+
+def class_rows(placed: Placed) -> tuple[ClassRow, ...]:
+    """The record of a place against every guideline at once; empty without a climate record."""
+    guidelines = tuple(placed.case.library.guidelines.values())
+    classed = placed.case.site.exposure(class_record, guidelines)
+    if all(clause.name == "record" for each in classed for clause in each.clauses):
+        return ()
+    return tuple(
+        ClassRow(title=each.title, status=each.status, clause=_failing(each))
+        for each in classed
+        if each.clauses
+    )
+
+
+def _failing(classed: Classed) -> str:
+    """The clause that decides: which, since when, by how much, for what share of the time."""
+    if classed.status == "met":
+        return ""
+    deciding = [clause for clause in classed.clauses if clause.status == classed.status]
+    worst = max(deciding, key=lambda clause: clause.share)
+    if worst.first is None:
+        return f"{worst.quantity}, {worst.name}"
+    first = np.datetime64(worst.first, "s").astype("datetime64[D]")
+    unit = "%RH" if worst.quantity == "humidity" else "K"
+    return (
+        f"{worst.quantity}, {worst.name}: by up to {worst.worst:.1f} {unit}, first on {first}, "
+        f"{worst.share * 100:.0f} % of the time"
+    )

@@ -12,7 +12,7 @@ from stillwall.charts.theme import Drawing
 from stillwall.charts.wall import wall_drawing
 from stillwall.judgement.ranking import Ranked
 from stillwall.opened import OpenSurvey
-from stillwall.report.climate_view import climate_charts
+from stillwall.report.climate_view import ClassRow, class_rows, climate_charts
 from stillwall.report.light_view import light_charts
 from stillwall.report.wall_view import wall_view
 from stillwall.report.words import measure_words, place_name, verdict_sentence
@@ -52,6 +52,7 @@ class Section:
     would_decide: tuple[str, ...]
     cautions: tuple[str, ...]
     charts: tuple[Chart, ...]
+    classes: tuple[ClassRow, ...]
     reasons: tuple[Reason, ...]
 
 
@@ -67,6 +68,7 @@ def place_section(ranked: Ranked, placed: Placed, opened: OpenSurvey, *, anchor:
         would_decide=judged.would_decide,
         cautions=judged.cautions,
         charts=tuple(_charts(placed, opened, anchor)),
+        classes=class_rows(placed),
         reasons=tuple(
             Reason(
                 hazard=hazard_words(load.hazard),
