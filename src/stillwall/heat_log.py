@@ -88,11 +88,14 @@ def fire_rise(case: Case, logged: LoggedHeat) -> Floats:
     return np.maximum(typical + error, 0.0)
 
 
-def wall_rise(case: Case, logged: LoggedHeat) -> Floats:
-    """Rise of the wall over its room that one hour in twenty passes, from two loggers. [K]"""
+def wall_rise(case: Case, logged: LoggedHeat, rise_k: float | None = None) -> Floats:
+    """Rise of the wall over its room from two loggers, with their error. [K]
+
+    ``rise_k`` is the rise read off them; the one that an hour in twenty passes, where it is not given.
+    """
     sensor = case.library.figure("hearth.log.sensor_error")
     error = sensor * np.sqrt(2) / 2 * case.draws.normal(f"model:hearth:log:{case.site.place.id}")
-    made: Floats = np.maximum(logged.seen.difference_p95_k + error, 0.0)
+    made: Floats = np.maximum((logged.seen.difference_p95_k if rise_k is None else rise_k) + error, 0.0)
     return made
 
 

@@ -230,6 +230,22 @@ def test_two_loggers_measure_what_the_wall_has_over_the_room():
     assert load.chance_over > 0.5
 
 
+def test_a_few_fires_that_one_hour_in_twenty_hides_still_count():
+    room = log(place="room")
+    wall = replace(log((20, 44, 60, 85), rise_k=5.0), room=room)
+    load = hearth.load(
+        case(
+            wall={"mantel_shelf_m": 1.5},
+            heat=heat(used="never", fires_per_year=0.0),
+            record=wall,
+            work={"frame": "composition"},
+        )
+    )
+    assert load.ratio > 0.8
+    assert load.barred
+    assert any("never lit" in note and "differ" in note for note in load.notes)
+
+
 def test_fewer_than_five_fires_count_in_proportion():
     many, few = (
         hearth.load(case(wall={"mantel_shelf_m": 1.5}, heat=heat(used="events", fires_per_year=count)))

@@ -26,6 +26,8 @@ PARTS = {
     "lamp": "whether a picture light is cool: on the wall or the ceiling, and LED",
     "air": "air that reaches the work from a register, by a factor",
 }
+CYCLE_K = 3.0
+"""Rise over the room that counts as one warming. [K]"""
 FIRE_CAUTION = "Never light a fire to test a wall with the work in place; use a logger on a dummy board."
 CODE_CAUTION = (
     "Clearances of fire codes protect the building, not the work; hearths, flues and appliances are for "
@@ -85,31 +87,37 @@ def _logged(case: Case, found: list[Heat]) -> tuple[list[Heat], tuple[str, ...]]
         return found, ()
     said = agreement(logged, fires)
     notes = () if said is None else (said,)
-    barred = logged.sure and logged.own and any(heat.over_fire for heat in found) and tender(case)
-    barred = barred and case.setting("hearth", "fires") is not False
     allowance = case.library.figure("hearth.allowance.rise")
-    if logged.seen.two_loggers and logged.own and logged.enough:
-        replaced, rise = LOGGED, wall_rise(case, logged)
+    enough = case.library.figure("hearth.use.fires_that_count")
+    seen = logged.seen
+    if seen.two_loggers and logged.own and logged.enough:
+        replaced, lit = LOGGED, seen.cycles_over_3k >= 1.0
+        # A few fires a year leave no trace in one hour of twenty: each warmed the wall by 3 K or more.
+        rare = wall_rise(case, logged, CYCLE_K) * min(1.0, seen.cycles_over_3k / enough)
+        rise = np.maximum(wall_rise(case, logged), rare)
         sentence = (
-            f"The wall's own logger stands over the room's by "
-            f"{_kelvin(case, logged.seen.difference_p95_k)} in one hour of twenty of "
-            f"{logged.seen.season_days:.0f} "
-            f"heating-season days, for {logged.seen.hours_over_2k:.0f} hours a year by more than 2 K; "
-            f"{_kelvin(case, allowance)} is allowed."
+            f"The wall's own logger stands over the room's by {_kelvin(case, seen.difference_p95_k)} in one "
+            "hour "
+            f"of twenty of {seen.season_days:.0f} heating-season days, and by over {_kelvin(case, CYCLE_K)} "
+            "about "
+            f"{seen.cycles_over_3k:.0f} times a year; {_kelvin(case, allowance)} is allowed."
         )
     else:
-        replaced = FIRES | {"flue"}
-        enough = case.library.figure("hearth.use.fires_that_count")
+        replaced, lit = FIRES | {"flue"}, logged.sure
         often = min(1.0, logged.fires_a_year / enough) if logged.count else 1.0
         rise = fire_rise(case, logged) * often
-        seen, warm = logged.seen.season_days, _kelvin(case, float(np.median(rise)))
+        warm = _kelvin(case, float(np.median(rise)))
         sentence = (
-            f"The log shows dry heat on {logged.count} of {seen:.0f} evenings of the heating season, worth "
-            f"{warm}; {_kelvin(case, allowance)} is allowed."
+            f"The log shows dry heat on {logged.count} of {seen.season_days:.0f} evenings of the heating "
+            f"season, worth {warm}; {_kelvin(case, allowance)} is allowed."
             if logged.count
-            else f"On {seen:.0f} evenings of the heating season the log shows no dry heat; what hides is "
-            f"about {warm}, and {_kelvin(case, allowance)} is allowed."
+            else f"On {seen.season_days:.0f} evenings of the heating season the log shows no dry heat; what "
+            f"hides is about {warm}, and {_kelvin(case, allowance)} is allowed."
         )
+    barred = lit and logged.own and any(heat.over_fire for heat in found) and tender(case)
+    barred = barred and case.setting("hearth", "fires") is not False
+    if barred:
+        sentence = f"{case.work.name} would hang over a fire that the log shows to be lit. {sentence}"
     if case.setting("hearth", "fires") is False:
         rise = np.minimum(rise, MARGIN)
     measured = Heat(
