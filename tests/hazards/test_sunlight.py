@@ -112,6 +112,7 @@ def test_north_windows_send_no_sun_to_the_wall_opposite_in_the_north():
     wall = replace(WALL, side="south")
     loaded = load(case_of(lit(28), windows=(NORTH_WINDOW,), wall=wall))
     assert loaded.high == pytest.approx(0.0, abs=1e-9)
+    assert "no sun reaches" in loaded.reason
 
 
 def test_in_the_south_the_sun_comes_from_the_north():

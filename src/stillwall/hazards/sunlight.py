@@ -26,6 +26,7 @@ SEEN_ALL = 0.9
 LEAST_AGREEMENT = 0.3
 """Share of weeks with sun, logged or predicted, on which both must agree not to be called at odds."""
 CLOCKS_APART_H = 1.25
+LEAST_RISE_K = 0.1
 PARTS = {"beam": "the sun's beam on the work"}
 FOLLOWS = ("fit",)
 
@@ -75,17 +76,12 @@ def load(case: Case) -> Load | None:
             notes += _matched(annual, mapped, hours)
     rise = surface_rise_k(irradiance, _absorbed(case), _exchange(case)) * case.factor("sunlight", "beam")
     median, low, high = case.draws.interval(rise)
-    where = f"about {hours:.0f} h a year under clear skies" if hours else "by its mark in the log"
-    chance = float(np.mean(rise > 0.1))
     return Load(
         hazard="sunlight",
         kind="graded",
         draws=rise / limit.value,
         deciding=True,
-        reason=(
-            f"Sun on the work {where}, with a chance of {100 * chance:.0f} % for any: surface up to "
-            f"{median:.0f} K over the air (90 %: {low:.0f} to {high:.0f}), against {limit.value:g} K"
-        ),
+        reason=_reason(hours, rise, (median, low, high), limit.value, logged=logged),
         evidence=evidence,
         missing=geometry.missing if not logged else (),
         exposure=Amount(median, "K"),
@@ -126,6 +122,24 @@ def _denied(
             "check the window's bearing, its blinds and what stands opposite"
         ],
     )
+
+
+def _reason(
+    hours: float, rise: Floats, interval: tuple[float, float, float], limit_k: float, *, logged: bool
+) -> str:
+    median, low, high = interval
+    chance = 100.0 * float(np.mean(rise > LEAST_RISE_K))
+    if not chance:
+        return f"By the places of the windows no sun reaches the work, against {limit_k:g} K"
+    heat = (
+        f"its surface up to {median:.0f} K over the air (90 %: {low:.0f} to {high:.0f}), "
+        f"against {limit_k:g} K"
+    )
+    if hours:
+        return f"Sun on the work about {hours:.0f} h a year under clear skies: {heat}"
+    if logged:
+        return f"Sun by its mark in the log: {heat}"
+    return f"Sun on the work with a chance of {chance:.0f} %, by what is uncertain of the windows: {heat}"
 
 
 def _matched(annual: AnnualDose, mapped: SunOn, hours: float) -> list[str]:
