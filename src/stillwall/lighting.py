@@ -83,7 +83,8 @@ def light_site(case: Case) -> LightSite:
         return found[1]
     survey, place, building = case.survey, case.site.place, case.site.building
     mapped, geometry = sun_on_wall(case), geometry_of(case)
-    opening = (9.0, 18.0)
+    figure = case.library.figure
+    opening = (figure("viewing.opening.from"), figure("viewing.opening.to"))
     if building is not None and building.open_hours is not None:
         opening = daily_hours(building.open_hours)
     settings = [survey.loggers[ref.file] for ref in _log_refs(case) if ref.file in survey.loggers]

@@ -249,3 +249,42 @@ def test_shade_works_round_midnight_and_moments_become_patches():
 def _parts():
     case = case_of()
     return case.survey, case.library, case.site
+
+
+@pytest.mark.parametrize(
+    "left_out",
+    [
+        "sill_m",
+        "at_m",
+        "size",
+        "reveal_m",
+        "bearing_deg",
+        "obstruction_deg",
+        "glass",
+        "film",
+        "glazed_share",
+        "overhang_m",
+    ],
+)
+def test_leaving_out_a_fact_of_the_window_never_clears_a_sunny_wall(left_out):
+    """Unknown is not safe: either the load blocks or its chance of passing 1 stays over a fifth."""
+    surveyed = replace(SOUTH_WINDOW, glazed_share=0.9, overhang_m=0.1)
+    assert load(case_of(windows=(surveyed,))).chance_over > 0.2
+    unknown = load(case_of(windows=(replace(surveyed, **{left_out: None}),)))
+    assert unknown.blocks or unknown.chance_over > 0.2
+
+
+@pytest.mark.parametrize(
+    "left_out", ["side", "room_size", "room_bearing", "latitude", "longitude", "windows"]
+)
+def test_leaving_out_the_room_or_the_place_never_clears_a_sunny_wall(left_out):
+    facts = {
+        "side": {"wall": replace(WALL, side=None)},
+        "room_size": {"room": replace(ROOM, size=None)},
+        "room_bearing": {"room": replace(ROOM, bearing_deg=None)},
+        "latitude": {"building": replace(ORANGERY, latitude=None)},
+        "longitude": {"building": replace(ORANGERY, longitude=None)},
+        "windows": {"windows": ()},
+    }[left_out]
+    unknown = load(case_of(**facts))
+    assert unknown.blocks or unknown.chance_over > 0.2

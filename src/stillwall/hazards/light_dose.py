@@ -220,13 +220,18 @@ def _sensor_notes(annual: AnnualDose) -> list[str]:
 
 
 def _fading(case: Case, responsivity: str, annual: tuple[float, ...]) -> list[str]:
+    """Years to a just noticeable step for colours of the class, with and without ultraviolet, as ranges."""
     wools = BLUE_WOOLS.get(responsivity)
     if wools is None:
         return []
-    step = geometric_mean([case.library.figure(f"light_dose.step.uv_free.bw{wool}") for wool in wools])
-    low, high = years_span(step, case.library.figure("light_dose.step.spread"), annual[1], annual[2])
+    spans = []
+    for light in ("uv_free", "uv_rich"):
+        step = geometric_mean([case.library.figure(f"light_dose.step.{light}.bw{wool}") for wool in wools])
+        low, high = years_span(step, case.library.figure("light_dose.step.spread"), annual[1], annual[2])
+        spans.append(f"{_years(low)} to {_years(high)} years")
     return [
-        f"one just noticeable step of fading in {_years(low)} to {_years(high)} years, without ultraviolet"
+        f"one just noticeable step of fading in {spans[0]} without ultraviolet, in {spans[1]} with that of "
+        "daylight through plain glass"
     ]
 
 
