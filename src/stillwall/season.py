@@ -17,6 +17,7 @@ from stillwall.record import Record, Role
 from stillwall.reference.guidelines import Guideline
 from stillwall.reference.library import Library
 from stillwall.survey.survey import Place, Survey
+from stillwall.units import System, show_temperature_difference
 
 Floats = NDArray[np.float64]
 NAMES = {12: "winter", 3: "spring", 6: "summer", 9: "autumn"}
@@ -118,7 +119,7 @@ def look(survey: Survey, library: Library, logged: Logged, season: Season) -> Sp
         if (made := _channel(library, logged.record, role, season, guideline, left_out)) is not None
     )
     alerts = [
-        *_change_alerts(library, logged, channels, season),
+        *_change_alerts(library, logged, channels, season, survey.head.units),
         *_silent(library, logged, season.end),
         *_due(survey, logged, season.end),
     ]
@@ -267,7 +268,7 @@ def _between(daily: Daily, season: Season, left_out: frozenset[int]) -> Daily:
 
 
 def _change_alerts(
-    library: Library, logged: Logged, channels: Iterable[ChannelSeason], season: Season
+    library: Library, logged: Logged, channels: Iterable[ChannelSeason], season: Season, system: System
 ) -> Iterator[Alert]:
     score = library.figure("season.score")
     for channel in channels:
@@ -285,12 +286,12 @@ def _change_alerts(
             id=".".join([logged.name, channel.role, up, *size, f"{season.start:%Y}-{season.name}"]),
             kind=channel.role,
             since=since,
-            reason=change_words(channel),
+            reason=change_words(channel, system),
             consequence=1.0 + logged.consequence(channel.role),
         )
 
 
-def change_words(channel: ChannelSeason) -> str:
+def change_words(channel: ChannelSeason, system: System) -> str:
     """The change against last year, in a sentence."""
     change = channel.against_last_year
     if change is None:
@@ -300,15 +301,20 @@ def change_words(channel: ChannelSeason) -> str:
         return (
             f"The evening's light is {factor:.1f} times last year's (90 % interval {low:.1f} to {high:.1f})."
         )
-    unit = {"degC": "K", "%": "%RH"}[channel.unit]
     word = "higher" if change.change > 0 else "lower"
     low, high = sorted((abs(change.low), abs(change.high)))
     if change.low < 0 < change.high:
         low = 0.0
+    if channel.role == "temperature":
+        size, low_words, high_words = (
+            show_temperature_difference(each, system) for each in (abs(change.change), low, high)
+        )
+    else:
+        size, low_words, high_words = (f"{each:.1f} %RH" for each in (abs(change.change), low, high))
     weather = "with the weather set aside" if change.adjusted else "the weather not set aside"
     return (
-        f"{channel.role.capitalize()} is {abs(change.change):.1f} {unit} {word} than in the same days "
-        f"last year, {weather} (90 % interval {low:.1f} to {high:.1f} {unit})."
+        f"{channel.role.capitalize()} is {size} {word} than in the same days last year, {weather} "
+        f"(90 % interval {low_words} to {high_words})."
     )
 
 

@@ -21,6 +21,7 @@ from stillwall.record import Record, Role
 from stillwall.report.season_screen import NOTHING_NEW, spot_name
 from stillwall.report.words import SCREENING, date_words
 from stillwall.season import ChannelSeason, Season, Spot, change_words, rooms_logged
+from stillwall.units import System
 
 UNITS = {"temperature": "°C", "humidity": "%RH", "light": "lx"}
 EPOCH = dt.date(1970, 1, 1)
@@ -68,18 +69,18 @@ def _charts(spots: Sequence[Spot], opened: OpenSurvey) -> Iterator[Small]:
             yield Small(
                 heading=f"{spot_name(opened.survey, spot)}, {channel.role}",
                 drawing=season_drawing(view, prefix=f"s{number}-{channel.role}"),
-                words=_words(channel),
+                words=_words(channel, opened.system),
             )
 
 
-def _words(channel: ChannelSeason) -> str:
+def _words(channel: ChannelSeason, system: System) -> str:
     if channel.median is None:
         return "No readings this season."
     band = "" if channel.in_band is None else f"{channel.in_band * 100:.0f} % of the time in its band. "
     change = channel.against_last_year
     if change is None:
         return f"{band}Nothing to compare with."
-    return f"{band}{'No clear change.' if change.low < 0 < change.high else change_words(channel)}"
+    return f"{band}{'No clear change.' if change.low < 0 < change.high else change_words(channel, system)}"
 
 
 def _view(record: Record, spot: Spot, channel: ChannelSeason, opened: OpenSurvey) -> SeasonView:
