@@ -184,6 +184,14 @@ def test_nothing_read_is_no_estimate():
     assert light(Record("wall", {}), LightSite(AMSTERDAM), JANUARY_2025).stay is None
 
 
+def test_readings_that_are_no_numbers_are_left_out():
+    seconds, lux = _room(JANUARY_2025, 364)
+    plain = year_dose(annual_dose(record_of(seconds, lux), LightSite(AMSTERDAM)))
+    record = record_of(seconds, np.where(np.arange(len(lux)) % 7 == 3, np.nan, lux))
+    record.channels["light"].excluded[:] = False
+    assert year_dose(annual_dose(record, LightSite(AMSTERDAM)))[0] == pytest.approx(plain[0], rel=0.01)
+
+
 def test_southern_seasons_are_turned_over():
     # Six weeks of June in Sydney: the year must come out above day scaling, as December does in the north.
     seconds = clock(JANUARY_2025 + 151, 42)
@@ -223,6 +231,7 @@ def test_offsets_of_zones():
     assert zone_offsets_h("Europe/Amsterdam", JANUARY_2025, 1) == (1.0,)
     assert zone_offsets_h("Europe/Amsterdam", JANUARY_2025 + 180, 1) == (2.0,)
     assert zone_offsets_h("-03:30", JANUARY_2025, 2) == (-3.5, -3.5)
+    assert zone_offsets_h("+0530", JANUARY_2025, 1) == (5.5,)
     assert zone_offsets_h(None, JANUARY_2025, 2) == (0.0, 0.0)
 
 

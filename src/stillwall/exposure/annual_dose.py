@@ -48,6 +48,9 @@ def annual_dose(record: Record, site: LightSite) -> AnnualDose:
     """
     channel = record.get("light")
     times, lux = channel.kept if channel is not None else (np.zeros(0, "datetime64[s]"), np.zeros(0))
+    known = np.isfinite(lux)
+    if not known.all():
+        times, lux = times[known], lux[known]
     if channel is None or len(times) < 2:
         return nothing_logged()
     seconds = times.astype("datetime64[s]").astype(np.int64).astype(np.float64)

@@ -47,7 +47,7 @@ class WindowFace:
 
 @dataclass(frozen=True, slots=True)
 class Location:
-    """Where a building stands, as far as it is known. ``zone`` is an IANA name or ``+01:00``."""
+    """Where a building stands, as far as it is known. ``zone`` is an IANA name, ``+01:00`` or ``+0100``."""
 
     latitude_deg: float | None = None
     longitude_deg: float | None = None
@@ -68,8 +68,8 @@ def zone_offsets_h(zone: str | None, first_day: int, days: int) -> tuple[float, 
         return (0.0,) * days
     if zone[:1] in "+-":
         sign = -1.0 if zone[0] == "-" else 1.0
-        hours, _, minutes = zone[1:].partition(":")
-        return (sign * (float(hours) + float(minutes or 0) / 60.0),) * days
+        digits = zone[1:].replace(":", "")
+        return (sign * (float(digits[:2]) + float(digits[2:] or 0) / 60.0),) * days
     place = zoneinfo.ZoneInfo(zone)
     noon = datetime(1970, 1, 1, 12, tzinfo=UTC) + timedelta(days=first_day)
     offsets = []
