@@ -233,6 +233,22 @@ def _landing_light(world: World, begin: str, end: str) -> bytes:
     return styles.long_form(Readings(local(world.times[when]), (shown,)), "K4", (("illuminance", "lx", 1),))
 
 
+def library_light(world: World) -> bytes:
+    """Four weeks of summer light on the wall facing the hearth every 30 minutes."""
+    return _library_light(world, "2026-06-01T00:00", "2026-06-29T00:00")
+
+
+def library_december(world: World) -> bytes:
+    """The same for December."""
+    return _library_light(world, "2025-12-01T00:00", "2025-12-29T00:00")
+
+
+def _library_light(world: World, begin: str, end: str) -> bytes:
+    when = world.between(begin, end, 30)
+    shown = light_seen(world, "library-facing", when, 0.0, 10_000.0)
+    return styles.tabbed_lux(Readings(world.times[when], (shown,)), "Library, south wall", "C 9")
+
+
 DOWNLOADS = (
     "2025-09-30", "2025-11-03", "2025-12-01", "2026-01-07", "2026-02-02", "2026-03-02", "2026-04-01",
     "2026-05-05", "2026-06-02", "2026-07-01", "2026-08-04", "2026-09-01", "2026-10-05", "2026-11-01",
@@ -263,6 +279,8 @@ FILES: dict[str, Callable[[World], bytes]] = {
     "ballroom-north-light.csv": ballroom_light,
     "reading-house.csv": reading_house,
     "library.csv": library,
+    "library-facing-light.csv": library_light,
+    "library-facing-light-december.csv": library_december,
     "landing-light.csv": landing_light,
     "landing-light-december.csv": landing_december,
     "drawing-overmantel.csv": drawing_overmantel,

@@ -116,10 +116,10 @@ WALLS: dict[str, WallLight] = {
     ),
     "library-overmantel": WallLight(
         _at("north", 15.5, 15.5, 6.5, LIBRARY, 0.0010, 1e-4, LIBRARY_PANES, HOUSE),
-        (Lamps(50, 15.0, 22.0, 0.8),),
+        (Lamps(36, 15.0, 22.0, 0.8),),
     ),
     "library-facing": WallLight(
-        _at("south", 15.5, 0, 5, LIBRARY, 0.0010, 1e-4, LIBRARY_PANES, HOUSE), (Lamps(50, 15.0, 22.0, 0.8),)
+        _at("south", 15.5, 0, 5, LIBRARY, 0.0010, 1e-4, LIBRARY_PANES, HOUSE), (Lamps(36, 15.0, 22.0, 0.8),)
     ),
     "stair-landing": WallLight(
         _at("east", 12, 9, 6, LANDING, 0.0058, 1e-4, LANDING_PANES, HOUSE), (Lamps(72, 12.0, 22.1, 1.0),)
