@@ -11,6 +11,8 @@ from stillwall.load import Evidence
 from stillwall.reference.library import Library
 from stillwall.survey.works import Work
 
+LEAST_KG = 0.01
+"""No work is lighter. [kg]"""
 BACKED = frozenset({None, "board", "sealed"})
 _DENSITIES = {"stone": "marble", "metal": "bronze", "wood": "wood_solid"}
 _BY_MEDIUM = {
@@ -55,6 +57,7 @@ def _spread(library: Library, mass_kg: float, kind: str, missing: tuple[str, ...
     figure = library.figures[f"fixing.mass.{kind}"]
     assert figure.low is not None
     assert figure.high is not None
+    mass_kg = max(mass_kg, LEAST_KG)
     evidence: Evidence = {"weighed": "measured", "unsaid": "surveyed"}.get(kind, "assumed")  # type: ignore[assignment]
     return Weight(
         value_kg=mass_kg,

@@ -13,6 +13,8 @@ Floats = NDArray[np.float64]
 UP_COSTS = 3.0
 """Moving a work up or down counts as much as moving it aside by this many times as far: a line of pictures
 bears a shift better than a step. Judgement."""
+LEAST_M = 1e-3
+"""Clear wall of which there is none. [m]"""
 EDGE = 1e-9
 """Lengths closer than this touch without overlapping. [m]"""
 
@@ -52,8 +54,8 @@ def span_needed(widths: Sequence[float], gap: float, margin: float) -> float:
 
 
 def span_load(needed: float, clear: float) -> float:
-    """Share of the clear wall that is needed; infinite where there is none."""
-    return needed / clear if clear > 0 else math.inf
+    """Share of the clear wall that is needed; where there is none it counts as a millimetre."""
+    return needed / max(clear, LEAST_M)
 
 
 def centre_height(preferred: float, bottom_min: float, height: float) -> float:

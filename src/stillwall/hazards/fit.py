@@ -314,7 +314,7 @@ def _code_notes(case: Case, hanging: Hanging, wall: Wall) -> list[str]:
             f"accessibility codes allow {show_length(limit, show)} into a way, unless a console or "
             "barrier below is found by a cane."
         )
-    if wall.circulation == "required_egress" and wall.height_m is not None and wall.span_m is not None:
+    if wall.circulation == "required_egress" and wall.height_m and wall.span_m:
         area = decoration_area_limit(wall.height_m * wall.span_m, figure("fit.code.decoration_share"))
         share = hanging.height_m * hanging.width_m / area
         notes.append(
