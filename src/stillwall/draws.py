@@ -58,8 +58,7 @@ class Draws:
 
     def interval(self, values: Floats) -> tuple[float, float, float]:
         """Median and central 90 % interval of draws: (median, low, high)."""
-        low, median, high = np.quantile(values, [0.05, 0.5, 0.95])
-        return float(median), float(low), float(high)
+        return interval(values)
 
 
 def median(values: Floats) -> float:
@@ -69,3 +68,18 @@ def median(values: Floats) -> float:
         return float(np.partition(values, half)[half])
     ordered = np.partition(values, (half - 1, half))
     return float(ordered[half - 1] + ordered[half]) / 2.0
+
+
+def interval(values: Floats) -> tuple[float, float, float]:
+    """Median, 5th and 95th percentile of draws, linear between ordered values (type 7 of Hyndman and Fan)."""
+    ordered = np.sort(values)
+    last = len(ordered) - 1
+
+    def at(share: float) -> float:
+        place = share * last
+        below = int(place)
+        above = min(below + 1, last)
+        low, high = float(ordered[below]), float(ordered[above])
+        return low if low == high else low + (place - below) * (high - low)
+
+    return at(0.5), at(0.05), at(0.95)

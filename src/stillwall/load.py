@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from stillwall.draws import Floats
+from stillwall.draws import Floats, interval
 from stillwall.reference.sources import Citation
 from stillwall.units import Amount
 
@@ -95,6 +95,5 @@ class Load:
     def _interval(self) -> tuple[float, float, float]:
         if "90" not in self._quantiles:
             assert self.draws is not None
-            low, median, high = np.quantile(self.draws, [0.05, 0.5, 0.95])
-            self._quantiles["90"] = (float(median), float(low), float(high))
+            self._quantiles["90"] = interval(self.draws)
         return self._quantiles["90"]
