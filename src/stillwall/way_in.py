@@ -10,6 +10,7 @@ from stillwall.carrying import OUTSIDE, Packet, Passage, Way, ratio, ratio_draws
 from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.framed_size import packed_dimension
+from stillwall.exposure.passage import opening_max_side_rule
 from stillwall.hanging import Hanging, size_draws
 from stillwall.load import Evidence, weakest
 from stillwall.units import Amount, show_length
@@ -98,6 +99,10 @@ def _passing(
     else:
         size = ", not measured"
     verb = "passes" if middle <= 1 else "does not pass"
+    if tightest.known and tightest.kind == "door" and tightest.height_m and tightest.width_m:
+        rule = opening_max_side_rule(tightest.width_m, tightest.height_m, packet.thick_m)
+        if tightest.height_m < packet.short_m <= rule:
+            verb = "passes only tilted"
     return Part(
         draws=draws,
         sentence=(

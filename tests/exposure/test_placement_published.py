@@ -25,10 +25,12 @@ from stillwall.exposure import (
     suspension,
     tipping,
 )
+from stillwall.reference.library import load_library
 
 PUBLISHED = Path(__file__).parents[1] / "published" / "placement.csv"
 OURS = range(1, 58)
 INCH = 0.0254
+FIGURE = load_library().figure
 
 Inputs = dict[str, float]
 
@@ -111,13 +113,25 @@ COMPUTE: dict[str, Callable[[Inputs, dict[str, list[float]]], float]] = {
     "dust_ratio": lambda v, s: contacts.dust_ratio(v["distance"], v["half"]),
     "yearly_loss_exponent_score": lambda v, s: contacts.yearly_loss_score(v["fraction_per_year"]),
     "protrusion_limit": lambda v, s: (
-        egress.protrusion_limit(v["edge_height_in"] * INCH, 4 * INCH, 27 * INCH, 80 * INCH) / INCH
+        egress.protrusion_limit(
+            v["edge_height_in"] * INCH,
+            *(FIGURE(f"fit.code.projection_{n}") * INCH for n in ("limit", "from", "to")),
+        )
+        / INCH
     ),
     "corridor_min_width": lambda v, s: (
-        egress.corridor_min_width(v["occupants"], 44 * INCH, 36 * INCH, 50) / INCH
+        egress.corridor_min_width(
+            v["occupants"],
+            FIGURE("fit.code.corridor_width") * INCH,
+            FIGURE("fit.code.corridor_width_few") * INCH,
+            FIGURE("fit.code.corridor_few"),
+        )
+        / INCH
     ),
-    "wheelchair_handle_height": lambda v, s: 36 * INCH,
-    "decoration_area_limit": lambda v, s: egress.decoration_area_limit(v["wall_area"], 0.10),
+    "wheelchair_handle_height": lambda v, s: FIGURE("bump.band.wheelchair_high"),
+    "decoration_area_limit": lambda v, s: egress.decoration_area_limit(
+        v["wall_area"], FIGURE("fit.code.decoration_share")
+    ),
 }
 
 

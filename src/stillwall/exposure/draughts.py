@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import (  # type: ignore[attr-defined]
+from scipy.ndimage import (
     maximum_filter1d,
     minimum_filter1d,
     uniform_filter1d,
@@ -20,6 +20,7 @@ from stillwall.exposure.readings import Readings, at_times, readings
 from stillwall.record import Record
 
 Floats = NDArray[np.float64]
+Value = TypeVar("Value", float, NDArray[np.float64])
 
 LONGEST_S: Final = 3600
 """A breath comes and goes within an hour; what stays longer is weather or a window."""
@@ -54,7 +55,7 @@ def sensor_peak_fraction(pulse_min: float, tau_min: float) -> float:
     return -math.expm1(-pulse_min / tau_min)
 
 
-def outdoor_fraction(before: float, after: float, outdoors: float) -> float:
+def outdoor_fraction(before: Value, after: Value, outdoors: Value) -> Value:
     """Share of outdoor air in a mixture, from any conserved quantity before, after and outdoors."""
     return (after - before) / (outdoors - before)
 
@@ -185,7 +186,7 @@ def _on_mixing_line(
     record: Record, inside: Readings, fall: Floats, contrast: Floats, at: NDArray[np.int64]
 ) -> NDArray[np.bool_]:
     """Which breaths move temperature and vapour along one line towards the air outdoors."""
-    share = fall[at] / np.maximum(np.abs(contrast[at]) + fall[at], 1e-9)
+    share = outdoor_fraction(np.zeros(len(at)), fall[at], np.maximum(np.abs(contrast[at]) + fall[at], 1e-9))
     believable = (share >= FRACTION[0]) & (share <= FRACTION[1])
     humidity = readings(record, "humidity")
     assert record.outdoors is not None

@@ -16,6 +16,7 @@ from stillwall.exposure.contacts import (
     contact_load,
     contacts_per_year,
     height_overlap,
+    stay_days,
     updated_rate,
     yearly_loss_score,
 )
@@ -37,6 +38,8 @@ PARTS = {
     "events": "whether the work hangs there during occasions",
     "contacts": "contacts, by any means",
 }
+LONG_STAY_D = 3650.0
+"""Stays beyond this are not worth a remark. [d]"""
 REACH_SD_M = 0.06
 """Spread of how far chairs are pushed back on average, 0.65 to 0.85 m. [m]"""
 STREAMS = ("adult", "bags", "child", "trolley", "wheelchair", "crowd")
@@ -114,6 +117,7 @@ def load(case: Case) -> Load | None:
         notes=(
             f"Expected yearly loss about {loss:.1g} of the value: {yearly_loss_score(max(loss, 1e-15)):.1f} "
             "on a scale where 15 is all of it.",
+            *_until(case, place, total, damage),
             *_notes(case, hanging, show),
         ),
         cautions=(RATE_CAUTION, BUST_CAUTION) if isinstance(place, Pedestal) else (RATE_CAUTION,),
@@ -333,6 +337,14 @@ def _missing(case: Case, place: Wall | Pedestal, hanging: Hanging, flows: People
     if case.site.building is not None and case.site.building.open_days is None:
         yield f"On how many days a year is {case.site.building.name or case.site.building.id} open?"
     yield from hanging.missing
+
+
+def _until(case: Case, place: Wall | Pedestal, total: Floats, damage: Floats) -> Iterator[str]:
+    """How long it may hang before the chance of damage reaches the one year's worth that is allowed."""
+    chance = case.library.figure("bump.allowance.damaging_contacts")
+    days = stay_days(float(np.median(total)), float(np.median(damage)), chance)
+    if days < LONG_STAY_D:
+        yield f"The chance of damage reaches {_percent(chance)} after about {days:.0f} days at {place.id}."
 
 
 def _notes(case: Case, hanging: Hanging, show: str) -> Iterator[str]:

@@ -16,6 +16,7 @@ from stillwall.exposure.suspension import (
     wire_angle,
     wire_inward_force,
     wire_tension,
+    wire_tension_sag,
 )
 from stillwall.exposure.tipping import (
     ballast_needed,
@@ -41,6 +42,8 @@ PARTS = {
     "push": "force of those who come near, by a factor",
     "ballast": "mass put low into the pedestal, in kg",
 }
+LEAST_SAG_M = 0.01
+"""No wire is flatter over its rings. [m]"""
 FORBIDDEN = 4.0
 """Load where a wall may turn out to take no fixing at all."""
 SEATED_USES = frozenset({"dining", "bedroom", "bar", "drawing", "library", "meeting"})
@@ -183,9 +186,17 @@ def _hung_notes(
     )
     if work.hanging == "wire":
         span = 0.67 * hanging.width_m
-        angle = figure("fixing.wire.usual") if work.wire_sag_m is None else wire_angle(span, work.wire_sag_m)
-        angle = max(angle, 2.0)
-        tension, pull = wire_tension(heavy.value_kg, angle), wire_inward_force(heavy.value_kg, angle)
+        angle = (
+            figure("fixing.wire.usual")
+            if work.wire_sag_m is None
+            else wire_angle(span, max(work.wire_sag_m, LEAST_SAG_M))
+        )
+        pull = wire_inward_force(heavy.value_kg, angle)
+        tension = (
+            wire_tension(heavy.value_kg, angle)
+            if work.wire_sag_m is None
+            else wire_tension_sag(heavy.value_kg, span, max(work.wire_sag_m, LEAST_SAG_M))
+        )
         yield (
             f"Its wire, {angle:.0f} degrees above the horizontal, pulls with {tension:.0f} N at each ring "
             "and "

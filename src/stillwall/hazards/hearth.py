@@ -7,12 +7,13 @@ from dataclasses import replace
 import numpy as np
 
 from stillwall.case import Case
+from stillwall.exposure.heat_source import humidity_at_constant_vapour
 from stillwall.hanging import hang
 from stillwall.heat_log import agreement, fire_rise, logged_heat, wall_rise
 from stillwall.heat_rules import FIRES, LOGGED, MARGIN, Heat, sources, tender
 from stillwall.load import Load, weakest
 from stillwall.survey.places import HoldingPlace
-from stillwall.units import Amount, show_temperature_difference
+from stillwall.units import Amount, show_temperature, show_temperature_difference
 
 PARTS = {
     "bottom": "lowest height of the bottom edge that is asked for, in m",
@@ -26,6 +27,7 @@ PARTS = {
     "lamp": "whether a picture light is cool: on the wall or the ceiling, and LED",
     "air": "air that reaches the work from a register, by a factor",
 }
+WORTH_SAYING_K = 1.0
 CYCLE_K = 3.0
 """Rise over the room that counts as one warming. [K]"""
 FIRE_CAUTION = "Never light a fire to test a wall with the work in place; use a logger on a dummy board."
@@ -65,6 +67,7 @@ def load(case: Case) -> Load | None:
         allowance=Amount(allowance.value, "K"),
         span=(middle * allowance.value / allowance.high, middle * allowance.value / allowance.low),
         notes=(
+            *_dried(case, middle * allowance.value),
             *notes,
             *(heat.sentence for heat in found if heat is not worst and np.quantile(heat.draws, 0.95) > 0.3),
         ),
@@ -136,6 +139,15 @@ def _logged(case: Case, found: list[Heat]) -> tuple[list[Heat], tuple[str, ...]]
         ]
         return [measured, *kept], notes
     return ([measured, *found] if logged.sure else found), notes
+
+
+def _dried(case: Case, rise_k: float) -> tuple[str, ...]:
+    """What such warmth does to the air's humidity."""
+    if rise_k < WORTH_SAYING_K:
+        return ()
+    left = humidity_at_constant_vapour(50.0, 20.0, 20.0 + rise_k)
+    air = show_temperature(20.0, case.survey.head.units)
+    return (f"Air of {air} and 50 %RH falls to {left:.0f} %RH when it is warmed so.",)
 
 
 def _kelvin(case: Case, kelvin: float) -> str:

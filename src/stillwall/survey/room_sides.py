@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from stillwall.survey.features import HeatSource, Opening
-from stillwall.survey.places import Pedestal, Room, Side, Wall
+from stillwall.survey.places import Room, Side, Wall
 from stillwall.survey.survey import Survey
 
 Relation = Literal["same", "left", "right", "facing"]
@@ -77,11 +77,6 @@ def opening_size(opening: Opening) -> tuple[float, float] | None:
     """Height and width of an opening, its frame's size before its clear one, or None. [m]"""
     size = opening.size or opening.clear
     return None if size is None else (size.height_m, size.width_m)
-
-
-def plan_point(room: Room | None, place: Wall | Pedestal, along_m: float) -> tuple[float, float] | None:
-    """A point of a side on the room's plan, x to the east and y to the north of its south-west corner. [m]"""
-    return side_point(room, place.side, along_m)
 
 
 def side_point(room: Room | None, side: Side | None, along_m: float) -> tuple[float, float] | None:
