@@ -1,0 +1,305 @@
+"""Verdicts on worlds with a known truth, counted."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from stillwall.case import Case, Site, Stay
+from stillwall.draws import Draws
+from stillwall.hazards import loads
+from stillwall.judgement.verdict import judge
+from stillwall.record import Channel, Record
+from stillwall.reference.library import load_library
+from stillwall.survey.features import Lamp, Opening
+from stillwall.survey.survey import Building, Room, Survey, SurveyHead, Wall
+from stillwall.survey.works import Work
+from stillwall.units import Size
+from tests.calibration.worlds import (
+    HUMIDITY_ACCURACY_PCT,
+    LIGHT_ACCURACY,
+    TEMPERATURE_ACCURACY_K,
+    YEAR_H,
+    World,
+    make_world,
+)
+
+FIRST = np.datetime64("2020-01-01T00:00:00", "s")
+EXACT = 1e-6
+SEEN = slice(0, YEAR_H)
+AFTER = slice(YEAR_H, None)
+WORKS = (
+    {"kind": "painting_canvas", "medium": "oil-on-canvas"},
+    {"kind": "panel", "medium": "oil-on-panel", "species": "oak", "thickness_m": 0.012},
+    {"kind": "paper", "medium": "watercolour", "glazing": "glass"},
+)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What was said of one wall, and which of its loads are truly over."""
+
+    verdict: str
+    loads: frozenset[str]
+    truly_over: frozenset[str]
+
+
+def outcomes(seed: int, walls: int, *, ruled_out: float = 1.0) -> list[Outcome]:
+    """Judge every wall of a world from its first year, and compare with the five years after it.
+
+    A full survey says which measures the house rules out: here a share of them, by dice.
+    """
+    world = make_world(seed, walls)
+    return [_outcome(world, number, ruled_out) for number in range(walls)]
+
+
+def _outcome(world: World, number: int, ruled_out: float) -> Outcome:
+    home = (number + 1) % world.temperature_c.shape[1]
+    logged = _case(world, number, home, SEEN, errors=True)
+    names = sorted(logged.library.measures)
+    refused = tuple(
+        name for name, die in zip(names, world.ruled_out[number], strict=False) if die < ruled_out
+    )
+    place = replace(logged.site.place, measures_ruled_out=refused)
+    logged = replace(logged, site=replace(logged.site, place=place))
+    found = loads(logged)
+    judged = judge(logged, found, only_verdict=True)
+    true = {load.hazard: load for load in loads(_case(world, number, home, AFTER, errors=False))}
+    over = {name for name, load in true.items() if load.barred or (load.ratio or 0.0) > 1.0}
+    over.discard("bump")
+    damage = world.contacts_a_year[number] * world.damage_share[number]
+    if damage > logged.library.figure("bump.allowance.damaging_contacts"):
+        over.add("bump")
+    return Outcome(
+        verdict=judged.verdict,
+        loads=frozenset(load.hazard for load in found),
+        truly_over=frozenset(over),
+    )
+
+
+def _case(world: World, number: int, home: int, hours: slice, *, errors: bool) -> Case:
+    """A wall of which everything is surveyed, for a work that has hung at another of the world's walls."""
+    library = load_library()
+    room = Room(
+        id="hall",
+        building="seed-hall",
+        use="drawing",
+        size=Size(3.2, 8.0, 6.0),
+        people_per_day=20.0,
+        people_peak_hour=6.0,
+        children_share=0.0,
+        bags_share=0.05,
+        wheelchair_share=0.0,
+        trolley_trips_per_day=0.0,
+        supervised_share=0.95,
+        cooking="none",
+        smoking=False,
+        candles_evenings_per_year=0.0,
+        pipes_overhead=False,
+        leaks_known=False,
+        sprinklers=False,
+        pests_seen=False,
+        loud_music=False,
+        unseen_hours=0.0,
+    )
+    building = Building(
+        id="seed-hall", latitude=53.0, longitude=-2.0, timezone="Europe/London", use="club", open_days=365.0
+    )
+    wall = Wall(
+        id="wall",
+        room="hall",
+        side="north",
+        outside=False,
+        build="brick",
+        fixings_allowed="any",
+        height_m=3.2,
+        span_m=4.0,
+        clear_width_m=5.0,
+        circulation="none",
+        marks_last_year=float(world.marks[number]),
+        marks_years=float(world.marks_years),
+    )
+    work = Work(
+        **WORKS[number % len(WORKS)],
+        id="work",
+        title="Lime Avenue",
+        framed=Size(0.9, 0.7, 0.05),
+        image=Size(0.8, 0.6),
+        depth_m=0.05,
+        mass_kg=8.0,
+        mass_known="weighed",
+        frame="plain_wood",
+        backing="none",
+        hanging="plates",
+        condition="sound",
+        varnish="satin",
+        reflectance=0.3,
+        now_at="home",
+    )
+    window = Opening(
+        id="window",
+        kind="window",
+        room="hall",
+        side="north",
+        at_m=5.5,
+        size=Size(1.8, 1.2),
+        sill_m=0.9,
+        bearing_deg=0.0,
+        glass="laminated",
+        film="uv",
+    )
+    door = Opening(
+        id="door",
+        kind="inside_door",
+        room="hall",
+        side="south",
+        at_m=0.3,
+        clear=Size(2.05, 0.9),
+        leaf_width_m=0.9,
+        hinge="right",
+        opens="out",
+        opens_to_deg=90.0,
+        stop=True,
+        opens_per_day=30.0,
+        leads_to="outside",
+    )
+    lamp = Lamp(id="lamp", kind="led", room="hall", uv_uw_lm=5.0, lux_at_wall=100.0, days_per_year=365.0)
+    home_wall = replace(wall, id="home")
+    survey = Survey(
+        folder=Path(),
+        head=SurveyHead(name="Larkmoor Botanical Society"),
+        buildings={building.id: building},
+        rooms={room.id: room},
+        walls={"wall": wall, "home": home_wall},
+        pedestals={},
+        holding_places={},
+        openings={"window": window, "door": door},
+        lamps={"lamp": lamp},
+        heat_sources={},
+        routes={},
+        works={"work": work},
+        loggers={},
+    )
+
+    def site(place: Wall, at: int) -> Site:
+        record = _record(world, at, hours, place.id, errors=errors)
+        return Site(place=place, room=room, building=building, read=lambda: record)
+
+    return Case(
+        survey=survey,
+        library=library,
+        work=work,
+        medium=library.media[work.medium],
+        guideline=library.guidelines["bizot-2023"],
+        site=site(wall, number),
+        present=site(home_wall, home),
+        stay=Stay(dt.date(2026, 1, 1)),
+        draws=Draws(seed=number),
+    )
+
+
+def _record(world: World, at: int, hours: slice, place: str, *, errors: bool) -> Record:
+    times = FIRST + np.arange(len(world.temperature_c))[hours].astype("timedelta64[h]")
+    values = {
+        "temperature": world.temperature_c[hours, at] + errors * world.temperature_offset_k[at],
+        "humidity": np.clip(world.humidity_pct[hours, at] + errors * world.humidity_offset_pct[at], 1, 100),
+        "light": world.light_lx[hours, at] * (world.light_gain[at] if errors else 1.0),
+    }
+    accuracy = {
+        "temperature": TEMPERATURE_ACCURACY_K,
+        "humidity": HUMIDITY_ACCURACY_PCT,
+        "light": LIGHT_ACCURACY,
+    }
+    units = {"temperature": "degC", "humidity": "%", "light": "lx"}
+    channels = {
+        role: Channel(
+            role=role,
+            sensor=None,
+            unit=units[role],
+            unit_in_file=units[role],
+            times=times.astype("datetime64[s]"),
+            values=np.asarray(series, dtype=float),
+            excluded=np.zeros(len(series), bool),
+            flags=(),
+            utc=True,
+            logger=f"logger-{at}",
+            accuracy=accuracy[role] if errors else EXACT,
+        )
+        for role, series in values.items()
+    }
+    return Record(place=place, channels=channels, zone="Europe/London")
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Outcomes of many walls, counted."""
+
+    walls: int
+    verdicts: Counter[str]
+    cleared: int
+    cleared_but_over: int
+    unsuitable: int
+    unsuitable_and_over: int
+
+    @property
+    def cleared_wrong(self) -> float:
+        """Share of the loads cleared by suitable walls that are truly over."""
+        return self.cleared_but_over / self.cleared if self.cleared else 0.0
+
+    @property
+    def unsuitable_right(self) -> float:
+        """Share of the unsuitable walls at which some load is truly over."""
+        return self.unsuitable_and_over / self.unsuitable if self.unsuitable else 1.0
+
+    @property
+    def decided(self) -> float:
+        """Share of the walls that are not undecided."""
+        return 1.0 - self.verdicts["undecided"] / self.walls
+
+
+def counted(made: Iterable[Outcome]) -> Counts:
+    """Count outcomes."""
+    every = list(made)
+    suitable = [each for each in every if each.verdict == "suitable"]
+    unsuitable = [each for each in every if each.verdict == "unsuitable"]
+    return Counts(
+        walls=len(every),
+        verdicts=Counter(each.verdict for each in every),
+        cleared=sum(len(each.loads) for each in suitable),
+        cleared_but_over=sum(len(each.loads & each.truly_over) for each in suitable),
+        unsuitable=len(unsuitable),
+        unsuitable_and_over=sum(bool(each.truly_over) for each in unsuitable),
+    )
+
+
+def table(by_share: dict[str, Counts]) -> str:
+    """Counts side by side, as a table for DEVELOPERS.md."""
+    every = list(by_share.values())
+    verdicts = ("suitable", "suitable with measures", "undecided", "unsuitable")
+    rows = [
+        f"| what | asked | {' | '.join(by_share)} |",
+        f"|---|---|{'---|' * len(every)}",
+        _row("fully surveyed, fully logged walls", "", [str(each.walls) for each in every]),
+        *(_row(f"of these {word}", "", [str(each.verdicts[word]) for each in every]) for word in verdicts),
+        _row("decided", "at least 80 %", [f"{100 * each.decided:.0f} %" for each in every]),
+        _row(
+            "loads cleared by suitable walls that are truly over",
+            "at most 20 %",
+            [f"{100 * each.cleared_wrong:.1f} % of {each.cleared}" for each in every],
+        ),
+        _row(
+            "unsuitable walls at which a load is truly over",
+            "at least 80 %",
+            [f"{100 * each.unsuitable_right:.0f} % of {each.unsuitable}" for each in every],
+        ),
+    ]
+    return "\n".join(rows)
+
+
+def _row(what: str, asked: str, found: list[str]) -> str:
+    return f"| {what} | {asked} | {' | '.join(found)} |"
