@@ -172,7 +172,12 @@ def _matched(annual: AnnualDose, mapped: SunOn, hours: float) -> list[str]:
 
 def _without_window(case: Case, geometry: SunGeometry, found: LightAt | None) -> Load | None:
     """No window in line of the place: nothing to say, unless the survey may have left windows out."""
-    if geometry.listed or (found is not None and found.kind == "log" and not found.annual.daylight_seen):
+    room = case.site.room
+    if (
+        (room is not None and room.windowless)
+        or geometry.listed
+        or (found is not None and found.kind == "log" and not found.annual.daylight_seen)
+    ):
         return None
     where = "its room" if case.site.room is None else f"room {case.site.room.id}"
     daylight = found is not None and found.annual.daylight_seen
@@ -187,7 +192,7 @@ def _without_window(case: Case, geometry: SunGeometry, found: LightAt | None) ->
             else f"The survey lists no window of {where}, and no light log shows that there is none"
         ),
         evidence="missing",
-        missing=(f"Which windows has {where}: side, at, sill, size, reveal, bearing? Or a light log there?",),
+        missing=(f"Which windows has {where}: side, at, sill, size, reveal, bearing? A light log there would tell too; windowless = true says that it has none.",),
         sources=(case.library.figures["sunlight.limit.rise"].source,),
     )
 

@@ -137,6 +137,8 @@ class Room:
     leaks_known: YesNo | None = None
     flood_level_m: Annotated[Length | None, Field(alias="flood_level")] = None
     sprinklers: YesNo | None = None
+    windowless: YesNo | None = None
+    """Whether somebody has looked and there is no window."""
     pests_seen: YesNo | None = None
     loud_music: YesNo | None = None
     unseen_hours: Count | None = None
