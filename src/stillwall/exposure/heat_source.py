@@ -21,10 +21,9 @@ POINT_PLUME: Final = 0.301
 """Rise on the axis of a turbulent point plume, K m^(5/3) W^(-2/3): constant 11 of the same (from memory)."""
 
 
-def humidity_at_constant_vapour(humidity_pct: Value, before_c: Value, after_c: Value) -> Value:
+def humidity_at_constant_vapour(humidity_pct: float, before_c: float, after_c: float) -> float:
     """Relative humidity after air is warmed or cooled without gain or loss of vapour. [%]"""
-    made: Value = humidity_pct * (saturation_pressure(before_c) / saturation_pressure(after_c))[()]
-    return made
+    return humidity_pct * float(saturation_pressure(before_c) / saturation_pressure(after_c))
 
 
 def radiant_flux(power_w: Value, distance_m: float, cosines: float = 1.0) -> Value:
