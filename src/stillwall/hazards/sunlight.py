@@ -192,7 +192,10 @@ def _without_window(case: Case, geometry: SunGeometry, found: LightAt | None) ->
             else f"The survey lists no window of {where}, and no light log shows that there is none"
         ),
         evidence="missing",
-        missing=(f"Which windows has {where}: side, at, sill, size, reveal, bearing? A light log there would tell too; windowless = true says that it has none.",),
+        missing=(
+            f"Which windows has {where}: side, at, sill, size, reveal, bearing? A light log there would tell "
+            "too; windowless = true says that it has none.",
+        ),
         sources=(case.library.figures["sunlight.limit.rise"].source,),
     )
 
