@@ -100,6 +100,14 @@ class Matrix:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something to find out, and the loads that wait for it: ``humidity at hall-west``."""
+
+    what: str
+    blocks: tuple[str, ...]
+
+
 @dataclass(frozen=True, eq=False)
 class MovesAnswer:
     """The chain of moves, with the problem that it solves."""

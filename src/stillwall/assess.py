@@ -12,7 +12,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from stillwall.answers import Matrix, MovesAnswer, Placed, Vetting, WallRanking, WorkRanking
+from stillwall.answers import Matrix, MovesAnswer, Placed, Question, Vetting, WallRanking, WorkRanking
 from stillwall.case import Stay
 from stillwall.draws import Draws
 from stillwall.hazards import loads
@@ -195,6 +195,28 @@ class Assessment(OpenSurvey):
             )
             for room, wall, record in found
         )
+
+    def questions(self) -> tuple[Question, ...]:
+        """What to find out first: every question that a load is asking, with the places it holds up.
+
+        Works that are alike in medium, frame and glazing ask the same, so one of each is taken.
+        """
+        alike = {(work.medium, work.frame, work.glazing): work for work in self.survey.works.values()}
+        places: tuple[Wall | Pedestal, ...] = (*self.survey.walls.values(), *self.survey.pedestals.values())
+        blocks: dict[str, dict[str, bool]] = {}
+        for work in alike.values():
+            stay = self.stay(work, None, None)
+            for place in places:
+                if not self.could_be(work, place):
+                    continue
+                for load in loads(self.case(work, place, stay)):
+                    for what in load.missing:
+                        held = blocks.setdefault(what, {})
+                        name = f"{load.hazard} at {place.id}"
+                        held[name] = held.get(name, False) or load.blocks
+        self.sites.keep()
+        ranked = sorted(blocks.items(), key=lambda pair: (-sum(pair[1].values()), -len(pair[1]), pair[0]))
+        return tuple(Question(what, tuple(sorted(held))) for what, held in ranked)
 
     def _consequence(self, room: str, wall: str | None, role: Role) -> float:
         """The largest load that a quantity puts on a work hanging in a room, or at a wall."""
