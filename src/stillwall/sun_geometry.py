@@ -11,7 +11,7 @@ from stillwall.exposure.sun_on_wall import Shade, SunWindow, WallSun
 from stillwall.exposure.sun_patch import Relation, Window
 from stillwall.reference.library import Library
 from stillwall.survey.features import Opening
-from stillwall.survey.places import Building, Room, Side, Wall
+from stillwall.survey.places import Building, Pedestal, Place, Room, Side, Wall
 from stillwall.survey.room_sides import opening_size, relation, side_length, side_of
 from stillwall.survey.spans import CLOSED_HOURS, WHEN_SUNNY, daily_hours
 from stillwall.survey.survey import Survey
@@ -102,7 +102,7 @@ def sun_geometry(survey: Survey, library: Library, site: Site) -> SunGeometry:
 def _sun_geometry(survey: Survey, library: Library, site: Site) -> SunGeometry:
     room, place = site.room, site.place
     windows = windows_of(survey, room)
-    side = place.side if isinstance(place, Wall) else None
+    side = place.side if isinstance(place, Wall | Pedestal) else None
     location = location_of(site.building)
     missing: list[str] = []
     made: list[SunWindow] = []
@@ -147,10 +147,14 @@ def _sun_geometry(survey: Survey, library: Library, site: Site) -> SunGeometry:
 
 
 def _wall_sun(
-    location: Location, windows: tuple[SunWindow, ...], place: object, room: Room | None, side: Side | None
+    location: Location, windows: tuple[SunWindow, ...], place: Place, room: Room | None, side: Side | None
 ) -> WallSun:
-    assert isinstance(place, Wall)
+    """The stretch of wall that matters: a wall's clear field, or that behind a pedestal."""
     length = side_length(room, side) or UNKNOWN_SPAN_M
+    if isinstance(place, Pedestal):
+        middle = length / 2 if place.at_m is None else place.at_m
+        return WallSun(location, windows, max(middle - 0.4, 0.0), middle + 0.4, 0.6, 2.2)
+    assert isinstance(place, Wall)
     left = min(place.at_m, max(length - 0.3, 0.0))
     right = left + (place.span_m if place.span_m is not None else length - left)
     height = 2.8 if room is None or room.size is None else room.size.height_m

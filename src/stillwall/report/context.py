@@ -10,7 +10,7 @@ from stillwall.answers import WorkRanking
 from stillwall.charts.figures import hazard_words, show_chance
 from stillwall.charts.theme import Drawing, wash
 from stillwall.load import Load
-from stillwall.opened import OpenSurvey
+from stillwall.opened import ON_PEDESTALS, OpenSurvey
 from stillwall.record import Channel
 from stillwall.reference.sources import CHECKED_WORDS
 from stillwall.report.sections import Section, place_section
@@ -150,11 +150,11 @@ def make_page(
     anchors = {name: f"place-{by_id[name].rank}" for name in wanted}
     rows = tuple(_row(ranking, name, anchors.get(name, "")) for name in by_id)
     return Page(
-        title=f"Where may {ranking.work.name} hang? {survey.head.name}",
+        title=f"A place for {ranking.work.name}. {survey.head.name}",
         above=_above(opened),
         title_before="Where may ",
         title_name=ranking.work.name,
-        title_after=" stand?" if ranking.work.id in _standing(ranking) else " hang?",
+        title_after=" stand?" if ranking.work.kind in ON_PEDESTALS else " hang?",
         answer=answer(ranking),
         ranking=rows,
         ranking_caption=f"{len(rows)} places, best first",
@@ -175,10 +175,6 @@ def make_page(
 def version() -> str:
     """The version of this package."""
     return importlib.metadata.version("stillwall")
-
-
-def _standing(ranking: WorkRanking) -> frozenset[str]:
-    return frozenset({ranking.work.id}) if ranking.work.kind in ("bust", "object") else frozenset()
 
 
 def _above(opened: OpenSurvey) -> str:

@@ -12,7 +12,7 @@ from stillwall.charts.figures import against, hazard_words, show_chance, show_in
 from stillwall.charts.loads import severity
 from stillwall.judgement.ranking import Ranked
 from stillwall.load import Load
-from stillwall.opened import OpenSurvey
+from stillwall.opened import ON_PEDESTALS, OpenSurvey
 from stillwall.report.words import (
     LOAD_IN_WORDS,
     SCREENING,
