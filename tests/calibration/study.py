@@ -47,6 +47,8 @@ class Outcome:
     verdict: str
     loads: frozenset[str]
     truly_over: frozenset[str]
+    near: bool
+    """Whether a true load lies within a fifth of its limit, where no log could decide."""
 
 
 def outcomes(seed: int, walls: int, *, ruled_out: float = 1.0) -> list[Outcome]:
@@ -79,6 +81,7 @@ def _outcome(world: World, number: int, ruled_out: float) -> Outcome:
         verdict=judged.verdict,
         loads=frozenset(load.hazard for load in found),
         truly_over=frozenset(over),
+        near=any(load.ratio is not None and 0.8 <= load.ratio <= 1.25 for load in true.values()),
     )
 
 
@@ -245,6 +248,8 @@ class Counts:
     cleared_but_over: int
     unsuitable: int
     unsuitable_and_over: int
+    clear: int
+    clear_and_decided: int
 
     @property
     def cleared_wrong(self) -> float:
@@ -261,6 +266,11 @@ class Counts:
         """Share of the walls that are not undecided."""
         return 1.0 - self.verdicts["undecided"] / self.walls
 
+    @property
+    def clear_decided(self) -> float:
+        """Share of the walls with no true load near its limit that are not undecided."""
+        return self.clear_and_decided / self.clear if self.clear else 1.0
+
 
 def counted(made: Iterable[Outcome]) -> Counts:
     """Count outcomes."""
@@ -274,6 +284,8 @@ def counted(made: Iterable[Outcome]) -> Counts:
         cleared_but_over=sum(len(each.loads & each.truly_over) for each in suitable),
         unsuitable=len(unsuitable),
         unsuitable_and_over=sum(bool(each.truly_over) for each in unsuitable),
+        clear=sum(not each.near for each in every),
+        clear_and_decided=sum(not each.near and each.verdict != "undecided" for each in every),
     )
 
 
@@ -287,6 +299,11 @@ def table(by_share: dict[str, Counts]) -> str:
         _row("fully surveyed, fully logged walls", "", [str(each.walls) for each in every]),
         *(_row(f"of these {word}", "", [str(each.verdicts[word]) for each in every]) for word in verdicts),
         _row("decided", "at least 80 %", [f"{100 * each.decided:.0f} %" for each in every]),
+        _row(
+            "decided where no true load is within a fifth of its limit",
+            "",
+            [f"{100 * each.clear_decided:.0f} % of {each.clear}" for each in every],
+        ),
         _row(
             "loads cleared by suitable walls that are truly over",
             "at most 20 %",

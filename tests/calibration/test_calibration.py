@@ -26,6 +26,8 @@ def test_unsuitable_walls_are_nearly_always_over(ruled_out):
     assert counts.unsuitable_right >= 0.80
 
 
-def test_most_walls_of_which_all_is_known_are_decided_as_they_are():
-    """Judged as they are; where measures of uncertain effect are offered more is left open."""
-    assert found(1.0).decided >= 0.80
+def test_walls_at_which_nothing_is_near_its_limit_are_decided_as_they_are():
+    """Where true loads lie within a fifth of a limit more is left open; the study counts all walls."""
+    counts = found(1.0)
+    assert counts.clear > 10
+    assert counts.clear_decided >= 0.80
