@@ -39,8 +39,9 @@ def screen_width() -> int:
 def rank_screen(ranking: WorkRanking) -> str:
     """Every place for one work."""
     opened = ranking.opened
+    verb = "stand" if ranking.work.kind in ON_PEDESTALS else "hang"
     lines = [
-        *wrap(f"Where may {ranking.work.name} hang?"),
+        *wrap(f"Where may {ranking.work.name} {verb}?"),
         _stay_words(ranking),
         "",
         *wrap(answer(ranking)),
