@@ -283,7 +283,7 @@ def _label(ax: Axes, view: WallView) -> None:
     middle, _ = view.work.middle
     dimension = Box(middle - 1.5 * letter, 0, 3 * letter, view.work.bottom_m)
     taken: list[Box] = [view.work, dimension, *(feature.box for feature in view.features)]
-    if view.sun and view.sun_label:
+    if any(view.sun) and view.sun_label:
         _label_sun(ax, view, letter, taken)
     for zone in view.zones:
         spot = _free_spot(zone.box, zone.label, letter, taken)
@@ -292,16 +292,12 @@ def _label(ax: Axes, view: WallView) -> None:
                 *spot.middle, zone.label, ha="center", va="center", fontsize=SMALL_PT, color=WASH[3], zorder=8
             )
             taken.append(spot)
+    avoid = [view.work, dimension, *(_around(corners) for corners in view.sun if corners)]
     for feature in view.features:
-        if feature.label and feature.box.width_m > letter * (len(feature.label) + 1):
+        spot = _free_spot(feature.box, feature.label, letter, avoid) if feature.label else None
+        if spot is not None:
             ax.text(
-                *feature.box.middle,
-                feature.label,
-                ha="center",
-                va="center",
-                fontsize=SMALL_PT,
-                color=SOFT,
-                zorder=8,
+                *spot.middle, feature.label, ha="center", va="center", fontsize=SMALL_PT, color=SOFT, zorder=8
             )
 
 
@@ -314,24 +310,26 @@ def _metre_px(ax: Axes) -> float:
 
 
 def _label_sun(ax: Axes, view: WallView, letter: float, taken: list[Box]) -> None:
+    """Name the patch of sun beside it and the work, where there is room."""
     lines = view.sun_label.split(", ")
     width, height = letter * max(map(len, lines)), 2.6 * letter * len(lines)
-    level = view.work.top_m - 0.1 * view.work.height_m - height
-    for left, align in ((view.work.left_m - width - letter, "right"), (view.work.right_m + letter, "left")):
+    across = [x for corners in view.sun for x, _ in corners] + [view.work.left_m, view.work.right_m]
+    top = max(y for corners in view.sun for _, y in corners)
+    level = min(top, view.height_m) - 0.1 - height
+    for left, align in ((min(across) - width - letter, "right"), (max(across) + letter, "left")):
         if left > 0 and left + width < view.length_m:
             spot = Box(left, level, width, height)
+            edge = spot.right_m if align == "right" else spot.left_m
             write_lines(
-                ax,
-                spot.right_m if align == "right" else spot.left_m,
-                level + height / 2,
-                lines,
-                ha=align,
-                fontsize=SMALL_PT,
-                color=LIMIT,
-                zorder=9,
+                ax, edge, level + height / 2, lines, ha=align, fontsize=SMALL_PT, color=LIMIT, zorder=9
             )
             taken.append(spot)
             return
+
+
+def _around(corners: Sequence[tuple[float, float]]) -> Box:
+    across, up = [x for x, _ in corners], [y for _, y in corners]
+    return Box(min(across), min(up), max(across) - min(across), max(up) - min(up))
 
 
 def _free_spot(zone: Box, label: str, letter: float, taken: Sequence[Box]) -> Box | None:
