@@ -158,7 +158,7 @@ class _Builder:
         )
 
     def usual_width(self) -> float:
-        """Half the usual width of the governing loads' intervals. [1]"""
+        """Half the usual width of the governing loads' intervals, where a work would be within them. [1]"""
         least = self.library.figure("moves.tolerance")
         return max(least, float(np.median(self.widths))) if self.widths else least
 
@@ -221,8 +221,15 @@ class _Builder:
         return max(graded, default=None)
 
     def _remember(self, key: Key, judged: Judged, load: float) -> None:
-        governing = next((each for each in judged.loads if each.hazard == judged.governing), None)
-        if governing is not None and governing.low is not None and governing.high is not None:
+        under = judged.loads_with_measures
+        known = [each for each in under if each.kind == "graded" and each.ratio is not None]
+        governing = max(known, key=lambda each: each.ratio or 0.0, default=None)
+        if (
+            load <= OVER
+            and governing is not None
+            and governing.high is not None
+            and governing.low is not None
+        ):
             self.widths.append((governing.high - governing.low) / 2)
         if judged.until is not None:
             self.until[key] = (judged.until, judged.until_reason)
