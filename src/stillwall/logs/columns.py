@@ -13,13 +13,9 @@ from stillwall.logs.quantities import CONVERTED, settled, split_unit, unit_of
 from stillwall.logs.questions import ask
 from stillwall.logs.stamps import kind_of_cell
 from stillwall.logs.table import Table, is_blank, is_number
+from stillwall.logs.vocabulary import AIR_WORDS, QUANTITY_WORDS, SENSOR_WORDS, UNIT_WORDS, VALUE_WORDS
 from stillwall.logs.words import (
-    AIR_WORDS,
     NUMBERED,
-    QUANTITY_WORDS,
-    SENSOR_WORDS,
-    UNIT_WORDS,
-    VALUE_WORDS,
     names_counter,
     names_time,
     plain,

@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 
 from stillwall.logs.arrow import Array, pa, pc
-from stillwall.logs.words import UNUSED_MARKS
+from stillwall.logs.vocabulary import UNUSED_MARKS
 from stillwall.record import Floats
 
 Decimal = Literal["comma", "point"]

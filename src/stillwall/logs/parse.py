@@ -16,7 +16,7 @@ from stillwall.logs.dates import Stamps, read_stamps
 from stillwall.logs.encoding import Source
 from stillwall.logs.numbers import Decimal
 from stillwall.logs.table import Table
-from stillwall.logs.words import UNUSED_MARKS
+from stillwall.logs.vocabulary import UNUSED_MARKS
 from stillwall.record import Floats
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}[ T](?:[01]\d|2[0-3]):\d{2}(?::\d{2})?")

@@ -10,7 +10,8 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stillwall.logs.words import AFTERNOON, MONTHS, MORNING, WEEKDAYS, plain
+from stillwall.logs.vocabulary import AFTERNOON, MONTHS, MORNING, WEEKDAYS
+from stillwall.logs.words import plain
 
 Span = tuple[int, int]
 

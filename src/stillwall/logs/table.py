@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 from stillwall.logs.encoding import HEAD_BYTES, Source, decode, refuse
 from stillwall.logs.quantities import split_unit, unit_of
 from stillwall.logs.stamps import kind_of_cell
-from stillwall.logs.words import UNUSED_MARKS, names_counter, names_time, role_of
+from stillwall.logs.vocabulary import UNUSED_MARKS
+from stillwall.logs.words import names_counter, names_time, role_of
 
 DELIMITERS = (",", ";", "\t", "|", "  ", " ")
 """The last two are columns aligned by blanks: two or more, or any."""

@@ -18,7 +18,7 @@ from stillwall.logs.encoding import Source, as_utf8, refuse
 from stillwall.logs.numbers import Decimal, to_floats
 from stillwall.logs.parse import Rows, clock_of_day
 from stillwall.logs.table import MOST_COLUMNS, Table
-from stillwall.logs.words import UNUSED_MARKS
+from stillwall.logs.vocabulary import UNUSED_MARKS
 from stillwall.record import Floats
 
 PIECE_BYTES = 1 << 24
