@@ -7,8 +7,8 @@ import dataclasses
 import numpy as np
 import pytest
 
-from stillwall.hanging import hang
 from stillwall.hazards import fit
+from stillwall.setting.hanging import hang
 from stillwall.survey.features import Opening, Route, RouteStep
 from stillwall.survey.places import Furniture, KeepClear, Room, Stair, Wall
 from stillwall.survey.works import Work

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from stillwall.hazards import fixing
+from stillwall.setting.weighing import weight
 from stillwall.units import Size
-from stillwall.weighing import weight
 from tests.hazards.wall_cases import case
 
 FOOT = 0.3048

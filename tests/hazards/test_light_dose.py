@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from stillwall.case import Stay
 from stillwall.hazards.light_dose import load
-from stillwall.lighting import dose_fan, light_at
+from stillwall.setting.lighting import dose_fan, light_at
 from stillwall.survey.works import DoseSpent, LenderLimits
 
 from .light_cases import LAMP, NORTH_WINDOW, ROOM, WALL, WORK, case_of, lit, reading, survey_of

@@ -13,8 +13,8 @@ from stillwall.exposure.sun_on_wall import Shade, SunWindow, WallSun, sun_calend
 from stillwall.exposure.sun_patch import Window, lit_fraction
 from stillwall.hazards.sunlight import load
 from stillwall.record import Record
-from stillwall.sun_geometry import sun_geometry
-from stillwall.sun_on_work import patches_of, sun_calendar_of, sun_on_work
+from stillwall.setting.sun_geometry import sun_geometry
+from stillwall.setting.sun_on_work import patches_of, sun_calendar_of, sun_on_work
 from stillwall.survey.features import Blind
 from stillwall.survey.places import HoldingPlace
 from stillwall.survey.room_sides import side_point

@@ -6,7 +6,6 @@ from typing import Final
 
 import numpy as np
 
-from stillwall.bearing import moisture_parts, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.exposure.ageing import GAS_CONSTANT, HUMIDITY_EXPONENT, LEAST_HUMIDITY_PCT, Ageing, ageing
@@ -14,6 +13,7 @@ from stillwall.exposure.moist_air import ZERO_CELSIUS_K
 from stillwall.exposure.seasons import SEASON_DAYS, SEEN_SHARE, unseen
 from stillwall.load import Load
 from stillwall.reference.sources import Citation, Figure
+from stillwall.setting.bearing import moisture_parts, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.units import Amount
 
 NAME: Final = "ageing"

@@ -20,10 +20,10 @@ from stillwall.exposure.contacts import (
     updated_rate,
     yearly_loss_score,
 )
-from stillwall.hanging import Hanging, hang
 from stillwall.load import Evidence, Load
+from stillwall.setting.hanging import Hanging, hang
+from stillwall.setting.traffic import People, figure_draws, guest_passes, occasions, people, share_of_year
 from stillwall.survey.places import HoldingPlace, Pedestal, Wall
-from stillwall.traffic import People, figure_draws, guest_passes, occasions, people, share_of_year
 from stillwall.units import Amount, show_length
 
 PARTS = {

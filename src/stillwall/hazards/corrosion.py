@@ -7,13 +7,13 @@ from typing import Final
 
 import numpy as np
 
-from stillwall.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.exposure.exceedance import Exceedance, exceedance, share_at
 from stillwall.exposure.seasons import SEASON_DAYS, SEEN_SHARE, unseen
 from stillwall.load import Load
 from stillwall.reference.media import Medium, Threshold
+from stillwall.setting.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.units import Amount
 
 NAME: Final = "corrosion"

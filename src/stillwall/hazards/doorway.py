@@ -8,12 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.door_reach import Leaf, in_line, opening_distance, opens_into, strike
 from stillwall.draws import Floats
 from stillwall.exposure.contacts import dust_ratio
 from stillwall.exposure.draughts import draughts_seen
-from stillwall.hanging import Hanging, hang
 from stillwall.load import Evidence, Load, weakest
+from stillwall.setting.door_reach import Leaf, in_line, opening_distance, opens_into, strike
+from stillwall.setting.hanging import Hanging, hang
 from stillwall.survey.features import DOORS, Opening
 from stillwall.survey.places import HoldingPlace, Wall
 from stillwall.units import Amount, show_length, show_temperature_difference

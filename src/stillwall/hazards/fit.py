@@ -10,11 +10,11 @@ from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.egress import corridor_min_width, decoration_area_limit, protrusion_limit
 from stillwall.exposure.placing import span_load, stair_corner_clearance, viewing_distance
-from stillwall.hanging import Hanging, hang, size_draws
 from stillwall.load import Load, weakest
+from stillwall.setting.hanging import Hanging, hang, size_draws
+from stillwall.setting.way_in import Part, way_in
 from stillwall.survey.places import HoldingPlace, Pedestal, Wall
 from stillwall.units import Amount, show_length
-from stillwall.way_in import Part, way_in
 
 PARTS = {
     "bottom": "lowest height of the bottom edge that is asked for, in m",

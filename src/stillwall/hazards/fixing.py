@@ -26,11 +26,11 @@ from stillwall.exposure.tipping import (
     tip_energy,
     tip_force,
 )
-from stillwall.hanging import Hanging, hang
 from stillwall.load import Evidence, Load, weakest
+from stillwall.setting.hanging import Hanging, hang
+from stillwall.setting.weighing import Weight, weight
 from stillwall.survey.places import Pedestal, Wall
 from stillwall.units import Amount, show_length, show_mass
-from stillwall.weighing import Weight, weight
 
 PARTS = {
     "backing": "whether a cleat or a backing board into the studs carries the work",

@@ -8,10 +8,10 @@ import numpy as np
 
 from stillwall.case import Case
 from stillwall.exposure.heat_source import humidity_at_constant_vapour
-from stillwall.hanging import hang
-from stillwall.heat_log import agreement, fire_rise, logged_heat, wall_rise
-from stillwall.heat_rules import FIRES, LOGGED, MARGIN, Heat, sources, tender
 from stillwall.load import Load, weakest
+from stillwall.setting.hanging import hang
+from stillwall.setting.heat_log import agreement, fire_rise, logged_heat, wall_rise
+from stillwall.setting.heat_rules import FIRES, LOGGED, MARGIN, Heat, sources, tender
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount, show_temperature, show_temperature_difference
 

@@ -7,7 +7,14 @@ from typing import Final
 
 import numpy as np
 
-from stillwall.bearing import (
+from stillwall.case import Case
+from stillwall.draws import Floats, median
+from stillwall.exposure.felt_climate import humidity_seasons
+from stillwall.exposure.limits import Limits
+from stillwall.exposure.reach import extremes, reach
+from stillwall.exposure.seasons import Seasonal
+from stillwall.load import Evidence, Load
+from stillwall.setting.bearing import (
     PROVEN,
     Part,
     history_of,
@@ -18,13 +25,6 @@ from stillwall.bearing import (
     sensor_draws,
     unseen_questions,
 )
-from stillwall.case import Case
-from stillwall.draws import Floats, median
-from stillwall.exposure.felt_climate import humidity_seasons
-from stillwall.exposure.limits import Limits
-from stillwall.exposure.reach import extremes, reach
-from stillwall.exposure.seasons import Seasonal
-from stillwall.load import Evidence, Load
 from stillwall.units import Amount
 
 NAME: Final = "humidity"

@@ -7,7 +7,14 @@ from typing import Final, Literal
 
 import numpy as np
 
-from stillwall.bearing import (
+from stillwall.case import Case, Site
+from stillwall.draws import Floats, median
+from stillwall.exposure.felt_climate import Swings, humidity_swings
+from stillwall.exposure.seasons import SEEN_SHARE, unseen
+from stillwall.exposure.strain import strain_per_humidity
+from stillwall.load import Evidence, Load
+from stillwall.reference.sources import Citation
+from stillwall.setting.bearing import (
     ENCLOSED_KINDS,
     LENDER,
     PROVEN,
@@ -19,13 +26,6 @@ from stillwall.bearing import (
     short_title,
     unseen_seasons_questions,
 )
-from stillwall.case import Case, Site
-from stillwall.draws import Floats, median
-from stillwall.exposure.felt_climate import Swings, humidity_swings
-from stillwall.exposure.seasons import SEEN_SHARE, unseen
-from stillwall.exposure.strain import strain_per_humidity
-from stillwall.load import Evidence, Load
-from stillwall.reference.sources import Citation
 from stillwall.units import Amount
 
 NAME: Final = "humidity_swing"

@@ -16,9 +16,9 @@ from stillwall.exposure.dose_budget import lender_allowance, on_show_share, spen
 from stillwall.exposure.dose_draws import Light
 from stillwall.exposure.fading import geometric_mean, years_span
 from stillwall.exposure.light_year import AnnualDose
-from stillwall.lighting import EPOCH_ORDINAL, LightAt, dose_under_measures, geometry_of, light_at
 from stillwall.load import Evidence, Load
 from stillwall.reference.sources import Citation
+from stillwall.setting.lighting import EPOCH_ORDINAL, LightAt, dose_under_measures, geometry_of, light_at
 from stillwall.units import Amount
 
 PARTS = {

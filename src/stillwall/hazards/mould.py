@@ -6,7 +6,6 @@ from typing import Final
 
 import numpy as np
 
-from stillwall.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.exposure.moist_air import saturation_pressure
@@ -14,8 +13,9 @@ from stillwall.exposure.mould import MouldClass
 from stillwall.exposure.seasons import SEEN_SHARE, unseen
 from stillwall.exposure.wall_surface import Months, OutdoorClimate, SurfaceMould, months, surface_mould
 from stillwall.load import Evidence, Load
+from stillwall.setting.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
+from stillwall.setting.wall_face import WallFace, wall_face
 from stillwall.units import Amount
-from stillwall.wall_face import WallFace, wall_face
 
 NAME: Final = "mould"
 PARTS = {

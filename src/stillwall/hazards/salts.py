@@ -6,12 +6,12 @@ from typing import Final
 
 import numpy as np
 
-from stillwall.bearing import needed_seasons, unseen_seasons_questions
 from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.exposure.exceedance import Exceedance, deliquescence
 from stillwall.exposure.seasons import SEEN_SHARE, unseen
 from stillwall.load import Load
+from stillwall.setting.bearing import needed_seasons, unseen_seasons_questions
 from stillwall.units import Amount
 
 NAME: Final = "salts"

@@ -10,8 +10,8 @@ import numpy as np
 from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.load import Evidence, Load, weakest
+from stillwall.setting.traffic import occasions
 from stillwall.survey.places import HoldingPlace
-from stillwall.traffic import occasions
 
 PARTS = {
     "glazing": "whether the work is glazed and backed",

@@ -13,11 +13,11 @@ from stillwall.exposure.light_year import AnnualDose
 from stillwall.exposure.sun_heat import irradiance_of_lux, surface_rise_k
 from stillwall.exposure.sun_in_log import LEAST_SUN_LUX
 from stillwall.exposure.sun_on_wall import LEVELS, SunOn
-from stillwall.lighting import LightAt, drawn_between, geometry_of, light_at
 from stillwall.load import Evidence, Load
 from stillwall.reference.sources import Figure
-from stillwall.sun_geometry import SunGeometry
-from stillwall.sun_on_work import sun_on_work
+from stillwall.setting.lighting import LightAt, drawn_between, geometry_of, light_at
+from stillwall.setting.sun_geometry import SunGeometry
+from stillwall.setting.sun_on_work import sun_on_work
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount
 

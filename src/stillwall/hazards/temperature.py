@@ -6,14 +6,6 @@ from typing import Final
 
 import numpy as np
 
-from stillwall.bearing import (
-    history_of_temperature,
-    judged_limits,
-    needed_seasons,
-    season_stream,
-    sensor_draws,
-    unseen_questions,
-)
 from stillwall.case import Case
 from stillwall.draws import median
 from stillwall.exposure.felt_climate import temperature_seasons
@@ -21,6 +13,14 @@ from stillwall.exposure.limits import Limits
 from stillwall.exposure.reach import extremes, reach
 from stillwall.exposure.seasons import Seasonal
 from stillwall.load import Evidence, Load, weakest
+from stillwall.setting.bearing import (
+    history_of_temperature,
+    judged_limits,
+    needed_seasons,
+    season_stream,
+    sensor_draws,
+    unseen_questions,
+)
 from stillwall.units import Amount, show_temperature, show_temperature_difference
 
 NAME: Final = "temperature"

@@ -6,11 +6,11 @@ import numpy as np
 
 from stillwall.case import Case
 from stillwall.draws import Floats
-from stillwall.hanging import hang
 from stillwall.load import Load
+from stillwall.setting.hanging import hang
+from stillwall.setting.weighing import weight
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount
-from stillwall.weighing import weight
 
 PARTS = {
     "bottom": "lowest height of the bottom edge that is asked for, in m",

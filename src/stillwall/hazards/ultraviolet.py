@@ -9,10 +9,10 @@ import numpy as np
 from stillwall.case import Case
 from stillwall.draws import Z90, Floats
 from stillwall.exposure.ultraviolet import logged_ultraviolet, mixed_proportion
-from stillwall.lighting import LightAt, drawn_between, light_at
 from stillwall.load import Evidence, Load
 from stillwall.reference.sources import Citation
-from stillwall.sun_geometry import windows_of
+from stillwall.setting.lighting import LightAt, drawn_between, light_at
+from stillwall.setting.sun_geometry import windows_of
 from stillwall.survey.features import Opening
 from stillwall.units import Amount
 

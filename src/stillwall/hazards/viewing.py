@@ -7,9 +7,9 @@ import numpy as np
 from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.viewing import contrast_left, illuminance_for_same_luminance, veiled_share
-from stillwall.hanging import hang
-from stillwall.lighting import drawn_between, geometry_of, light_at
 from stillwall.load import Evidence, Load
+from stillwall.setting.hanging import hang
+from stillwall.setting.lighting import drawn_between, geometry_of, light_at
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount
 

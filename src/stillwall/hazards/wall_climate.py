@@ -7,7 +7,6 @@ from typing import Final
 
 import numpy as np
 
-from stillwall.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
 from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.exposure.moist_air import saturation_pressure
@@ -15,8 +14,9 @@ from stillwall.exposure.seasons import SEASONS, SEEN_SHARE, unseen
 from stillwall.exposure.wall_surface import Months, months
 from stillwall.load import Evidence, Load
 from stillwall.reference.sources import Figure
+from stillwall.setting.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
+from stillwall.setting.wall_face import WallFace, wall_face
 from stillwall.units import Amount
-from stillwall.wall_face import WallFace, wall_face
 
 NAME: Final = "wall_climate"
 PARTS = {

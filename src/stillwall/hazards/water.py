@@ -9,8 +9,8 @@ import numpy as np
 
 from stillwall.case import Case
 from stillwall.draws import Floats
-from stillwall.hanging import Hanging, hang
 from stillwall.load import Evidence, Load, weakest
+from stillwall.setting.hanging import Hanging, hang
 from stillwall.survey.places import Wall
 from stillwall.units import Amount, show_length
 

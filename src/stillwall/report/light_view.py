@@ -15,8 +15,8 @@ from stillwall.charts.figures import significant
 from stillwall.charts.theme import Drawing
 from stillwall.exposure.light_carpet import light_carpet
 from stillwall.exposure.sun_on_wall import LEAST_LIT, SunCalendar
-from stillwall.lighting import dose_fan
-from stillwall.sun_on_work import sun_calendar_of
+from stillwall.setting.lighting import dose_fan
+from stillwall.setting.sun_on_work import sun_calendar_of
 
 MOST_SLOTS = 96
 EPOCH = dt.date(1970, 1, 1)

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 
 from stillwall.answers import Placed
 from stillwall.charts.wall import Box, Feature, FeatureKind, WallView, Zone
-from stillwall.hanging import Hanging, hang
 from stillwall.load import Load
 from stillwall.report.words import place_name
-from stillwall.sun_on_work import patches_of
+from stillwall.setting.hanging import Hanging, hang
+from stillwall.setting.sun_on_work import patches_of
 from stillwall.survey.features import DOORS, HeatSource, Opening
 from stillwall.survey.places import Wall
 from stillwall.survey.room_sides import heat_sources_in, opening_size, openings_in

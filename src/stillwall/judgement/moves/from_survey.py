@@ -8,7 +8,6 @@ from datetime import date
 
 import numpy as np
 
-from stillwall.hanging import framed_size
 from stillwall.judgement.chance import Thresholds, passes
 from stillwall.judgement.moves.climates import Climate, acclimatise
 from stillwall.judgement.moves.handling import carry_of, handling_of, handling_to, no_way
@@ -16,6 +15,7 @@ from stillwall.judgement.moves.model import OVER, Key, MovingWork, Problem, Spot
 from stillwall.judgement.verdict import Judged
 from stillwall.load import Load
 from stillwall.reference.library import Library
+from stillwall.setting.hanging import framed_size
 from stillwall.survey.places import HoldingPlace, Pedestal, Place, Wall, Weekday
 from stillwall.survey.survey import Survey
 from stillwall.survey.works import Work

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from stillwall.carrying import OUTSIDE, Packet, ratio, way
-from stillwall.hanging import framed_size
 from stillwall.judgement.moves.model import Carry
 from stillwall.reference.library import Library
+from stillwall.setting.carrying import OUTSIDE, Packet, ratio, way
+from stillwall.setting.hanging import framed_size
+from stillwall.setting.weighing import weight
 from stillwall.survey.survey import Place, Survey
 from stillwall.survey.works import Work
-from stillwall.weighing import weight
 
 ORNATE = frozenset({"composition", "gilded_gesso", "carved_wood"})
 STOPS: Mapping[str, str] = {

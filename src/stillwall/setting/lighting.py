@@ -21,7 +21,7 @@ from stillwall.exposure.light_year import AnnualDose, LightSite
 from stillwall.exposure.spot_readings import SpotDose, SpotReading, paired_ratio, spot_dose
 from stillwall.exposure.sun_on_wall import SunOn, sun_on
 from stillwall.load import Evidence
-from stillwall.sun_geometry import SunGeometry, location_of, sun_geometry, window_faces
+from stillwall.setting.sun_geometry import SunGeometry, location_of, sun_geometry, window_faces
 from stillwall.survey.loggers import LightReading, LogFileRef
 from stillwall.survey.spans import daily_hours
 

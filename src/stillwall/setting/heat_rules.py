@@ -16,9 +16,9 @@ from stillwall.exposure.heat_source import (
     surface_rise,
     wall_plume_rise,
 )
-from stillwall.hanging import Hanging
-from stillwall.heat_reach import Reach, reach
 from stillwall.load import Evidence, weakest
+from stillwall.setting.hanging import Hanging
+from stillwall.setting.heat_reach import Reach, reach
 from stillwall.survey.features import HeatKind, HeatSource
 from stillwall.survey.places import Wall
 from stillwall.units import show_length, show_temperature_difference

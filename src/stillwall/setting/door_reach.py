@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stillwall.case import Site
 from stillwall.exposure.door_swing import strike_angle, tip_reach_on_side_wall
-from stillwall.hanging import Hanging
+from stillwall.setting.hanging import Hanging
 from stillwall.survey.features import Opening
 from stillwall.survey.places import Side, Wall
 from stillwall.survey.room_sides import (

@@ -15,8 +15,8 @@ from stillwall.exposure.sun_on_wall import (
     sun_on,
     wall_patch,
 )
-from stillwall.hanging import hang
-from stillwall.lighting import EPOCH_ORDINAL, geometry_of
+from stillwall.setting.hanging import hang
+from stillwall.setting.lighting import EPOCH_ORDINAL, geometry_of
 
 
 def sun_on_work(case: Case) -> SunOn | None:

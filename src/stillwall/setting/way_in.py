@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stillwall.carrying import OUTSIDE, Packet, Passage, Way, ratio, ratio_draws, way
 from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.framed_size import packed_dimension
 from stillwall.exposure.passage import opening_max_side_rule
-from stillwall.hanging import Hanging, size_draws
 from stillwall.load import Evidence, weakest
+from stillwall.setting.carrying import OUTSIDE, Packet, Passage, Way, ratio, ratio_draws, way
+from stillwall.setting.hanging import Hanging, size_draws
 from stillwall.units import Amount, show_length
 
 

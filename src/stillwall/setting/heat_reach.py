@@ -8,7 +8,7 @@ from typing import Literal
 
 from stillwall.case import Site
 from stillwall.exposure.placing import Rectangle
-from stillwall.hanging import Hanging
+from stillwall.setting.hanging import Hanging
 from stillwall.survey.features import HeatSource
 from stillwall.survey.places import Side, Wall
 from stillwall.survey.room_sides import relation, side_length, side_of, side_point, stands_in
