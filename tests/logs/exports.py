@@ -4,6 +4,7 @@ A :class:`Style` is a choice on each of the dimensions in which exports differ; 
 readings into the bytes of a file. Titles, serial numbers and event words are made up.
 """
 
+# ruff: noqa: E501 - rows of files and tables stay whole
 from __future__ import annotations
 
 import datetime as dt

@@ -6,13 +6,14 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from stillwall.errors import LogError
 from stillwall.logs.quantities import CONVERTED, settled, split_unit, unit_of
 from stillwall.logs.questions import ask
+from stillwall.logs.sensors import Column, label_sensors, serial_number
 from stillwall.logs.stamps import kind_of_cell
 from stillwall.logs.table import Table, is_blank, is_number
+from stillwall.logs.timing import TimeColumns, place_of, time_columns, usual_kind
 from stillwall.logs.vocabulary import AIR_WORDS, QUANTITY_WORDS, SENSOR_WORDS, UNIT_WORDS, VALUE_WORDS
 from stillwall.logs.words import (
     NUMBERED,
@@ -27,36 +28,9 @@ from stillwall.logs.words import (
 from stillwall.record import ROLES, Role
 from stillwall.survey.loggers import LoggerSettings
 
-TimeKind = Literal["stamp", "split", "epoch_s", "epoch_ms", "serial", "ordinal", "fields"]
 LEFT_OUT = "none"
 """What ``columns`` says of a column that is not to be read."""
 _ROLE_KEYS = {"relative_humidity": "humidity", "rh": "humidity", "illuminance": "light", "uv": "ultraviolet"}
-
-
-@dataclass(frozen=True, slots=True)
-class TimeColumns:
-    """Where the time of a row stands.
-
-    ``places``: one column for a stamp, an epoch or a serial day; date and time for ``split``; year, day
-    of year and perhaps time for ``ordinal``; year, month, day, hour and perhaps minute and second for
-    ``fields``.
-    """
-
-    kind: TimeKind
-    places: tuple[int, ...]
-    header: str
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One column of readings."""
-
-    place: int
-    header: str
-    role: Role
-    unit: str
-    unit_told: bool
-    sensor: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +115,7 @@ def find_columns(table: Table, settings: LoggerSettings, name: str) -> Columns:
     header, units, note = aligned_header(table, settings, name)
     notes = [note] if note else []
     forced = _forced(settings, header, name)
-    time = _time_columns(table, header, settings)
+    time = time_columns(table, header, settings)
     if time is None:
         raise ask(
             name, "no column of dates and times was found", "a column with the date and the time of each reading",
@@ -175,7 +149,7 @@ def find_columns(table: Table, settings: LoggerSettings, name: str) -> Columns:
         raise _unknown_columns(table, header, taken, name)
     found, more = _one_ultraviolet(found)
     notes += more
-    labelled = _label_sensors(found, table.groups)
+    labelled = label_sensors(found, table.groups)
     clocks = _clocks(table, header, time, labelled)
     if len(clocks) > 1:
         parts = [
@@ -192,7 +166,7 @@ def _clocks(
     """Time columns that each stand before the readings of their own sensor, with those readings."""
     if time.kind != "stamp":
         return []
-    places = [place for place in range(table.width) if _usual_kind(table, place) == "stamp"]
+    places = [place for place in range(table.width) if usual_kind(table, place) == "stamp"]
     bare = {re.sub(r"\W*\d+\W*$", "", plain(header[place])) for place in places}
     if len(places) < 2 or len(bare) > 1:
         return []
@@ -235,174 +209,6 @@ def _forced(settings: LoggerSettings, header: Sequence[str], name: str) -> dict[
             )  # fmt: skip
         made[place] = role
     return made
-
-
-def place_of(key: str, header: Sequence[str]) -> int | None:
-    """Column by its header text, or by its number counted from 1."""
-    wanted = plain(key)
-    for place, text in enumerate(header):
-        if plain(text) == wanted:
-            return place
-    if key.strip().isdigit() and 1 <= int(key) <= len(header):
-        return int(key) - 1
-    return None
-
-
-def _time_columns(table: Table, header: Sequence[str], settings: LoggerSettings) -> TimeColumns | None:
-    if "time" in settings.names:
-        places = tuple(
-            place
-            for key in settings.names["time"].split("+")
-            if (place := place_of(key.strip(), header)) is not None
-        )
-        told = {place: _usual_kind(table, place) for place in places}
-        if len(places) == 2:
-            return TimeColumns("split", places, " ".join(header[place] for place in places))
-        if len(places) == 1:
-            kind = told[places[0]]
-            if kind == "epoch":
-                return _epoch(table, places[0], header)
-            if kind is None and _serial(table, places[0]):
-                return TimeColumns("serial", places, header[places[0]])
-            return TimeColumns("stamp", places, header[places[0]])
-    kinds = {place: kind for place in range(table.width) if (kind := _usual_kind(table, place)) is not None}
-    by_kind: dict[str, list[int]] = {}
-    for place, kind in kinds.items():
-        by_kind.setdefault(str(kind), []).append(place)
-    ordinal = _ordinal(table, header)
-    if ordinal is not None and not by_kind.get("stamp"):
-        return ordinal
-    if stamps := by_kind.get("stamp"):
-        return TimeColumns("stamp", (_preferred(stamps, header),), header[_preferred(stamps, header)])
-    if dates := by_kind.get("date"):
-        date = dates[0]
-        time = _time_of_day(table, header, by_kind.get("time", []), date)
-        if time is not None:
-            return TimeColumns("split", (date, time), f"{header[date]} {header[time]}")
-        return TimeColumns("stamp", (date,), header[date])
-    if epochs := by_kind.get("epoch"):
-        named = [place for place in epochs if not header[place] or names_time(header[place])]
-        if named:
-            return _epoch(table, named[0], header)
-    fields = _fields(header)
-    if fields is not None:
-        return fields
-    for place in by_kind.get("serial", []):
-        if (names_time(header[place]) or not header[place] or place == 0) and _serial(table, place):
-            return TimeColumns("serial", (place,), header[place])
-    for place, text in enumerate(header):
-        if names_time(text) and _serial(table, place):
-            return TimeColumns("serial", (place,), text)
-    return None
-
-
-def _preferred(places: Sequence[int], header: Sequence[str]) -> int:
-    """Of several columns of stamps: the one in UTC, else the first that is called a time."""
-    for place in places:
-        if {"utc", "gmt", "zulu"} & set(words(header[place])):
-            return place
-    for place in places:
-        if names_time(header[place]):
-            return place
-    return places[0]
-
-
-def _usual_kind(table: Table, place: int) -> str | None:
-    kinds = Counter(kind_of_cell(row[place]) for row in table.sample if place < len(row))
-    if not kinds:
-        return None
-    kind, count = kinds.most_common(1)[0]
-    if kind == "date" and kinds.get("stamp"):
-        return "stamp"
-    return (
-        kind
-        if count >= 0.8 * sum(kinds.values())
-        else ("stamp" if kinds.get("stamp", 0) * 2 > count else None)
-    )
-
-
-def _time_of_day(table: Table, header: Sequence[str], times: Sequence[int], date: int) -> int | None:
-    if times:
-        return min(times, key=lambda place: (abs(place - date), place))
-    for place in sorted(range(len(header)), key=lambda place: abs(place - date)):
-        if place == date or not (names_time(header[place]) or unit_of(header[place])):
-            continue
-        cells = [row[place].strip() for row in table.sample if place < len(row)]
-        if {"date", "datum", "fecha", "data"} & set(words(header[place])) or not names_time(header[place]):
-            continue
-        if all(
-            re.fullmatch(r"\d{1,2}[.h]\d{2}(?:[.m]\d{2})?s?|\d{3,6}|\d{1,4}", cell) for cell in cells if cell
-        ):
-            return place
-    return None
-
-
-def _epoch(table: Table, place: int, header: Sequence[str]) -> TimeColumns:
-    first = float(table.sample[0][place].strip().replace(",", "."))
-    return TimeColumns("epoch_ms" if first > 1e11 else "epoch_s", (place,), header[place])
-
-
-def _serial(table: Table, place: int) -> bool:
-    cells = [row[place].strip().replace(",", ".") for row in table.sample if place < len(row)]
-    try:
-        numbers = [float(cell) for cell in cells if cell]
-    except ValueError:
-        return False
-    return bool(numbers) and all(29_000 < number < 65_000 for number in numbers)
-
-
-def _ordinal(table: Table, header: Sequence[str]) -> TimeColumns | None:
-    names = ["".join(words(text)) for text in header]
-    year = _first(names, ("year", "jahr", "annee", "ano", "anno", "jaar", "rok", "yyyy", "yr"))
-    day = _first(
-        names, ("doy", "dayofyear", "julianday", "julian", "jday", "jd", "yearday", "tagdesjahres", "jourdelannee",
-                "diadelano", "giornodellanno", "dagvanhetjaar", "denroku", "day365"),
-    )  # fmt: skip
-    if year is None or day is None:
-        return None
-    clock = None
-    for place in range(day + 1, min(day + 3, len(header))):
-        cells = [row[place].strip() for row in table.sample if place < len(row)]
-        named = (
-            names_time(header[place])
-            or "hhmm" in names[place]
-            or re.fullmatch("[A-Z]{3,4}", header[place].strip())
-        )
-        if named and all(re.fullmatch(r"\d{1,4}|\d{1,2}:\d{2}(?::\d{2})?", cell) for cell in cells):
-            clock = place
-            break
-    places = (year, day) if clock is None else (year, day, clock)
-    return TimeColumns("ordinal", places, " ".join(header[place] for place in places))
-
-
-_FIELDS = (
-    ("year", "jahr", "annee", "ano", "anno", "jaar", "rok", "yyyy", "yr"),
-    ("month", "monat", "mois", "mes", "mese", "maand", "mesic", "mm", "mo"),
-    ("day", "tag", "jour", "dia", "giorno", "dag", "den", "dd"),
-    ("hour", "stunde", "heure", "hora", "ora", "uur", "hodina", "hh", "hr"),
-    ("minute", "min", "minuto", "minuut", "minuta", "minuten", "mi"),
-    ("second", "sec", "sekunde", "seconde", "segundo", "secondo", "sekunda", "ss"),
-)
-
-
-def _fields(header: Sequence[str]) -> TimeColumns | None:
-    names = ["".join(words(text)) for text in header]
-    places: list[int] = []
-    for choice in _FIELDS:
-        place = _first(names, choice)
-        if place is None:
-            break
-        places.append(place)
-    if len(places) < 4:
-        return None
-    return TimeColumns("fields", tuple(places), " ".join(header[place] for place in places))
-
-
-def _first(names: Sequence[str], wanted: Sequence[str]) -> int | None:
-    for place, text in enumerate(names):
-        if text in wanted:
-            return place
-    return None
 
 
 def _long_form(
@@ -572,11 +378,6 @@ def _without_statistics(found: Sequence[Column], forced: Mapping[int, str]) -> t
     return sorted(made, key=lambda column: column.place), notes
 
 
-def _serial_number(text: str) -> str | None:
-    found = re.search(r"(?:S/?N|serial|seriennummer|numero de serie)[ .:#]*([A-Za-z0-9-]{3,})", text, re.I)
-    return found[1] if found else None
-
-
 def _without_instruments(
     found: Sequence[Column], forced: Mapping[int, str]
 ) -> tuple[list[Column], list[str]]:
@@ -585,9 +386,9 @@ def _without_instruments(
     air = [column for column in same if set(words(column.header)) & AIR_WORDS]
     if len(air) != 1 or len(same) < 2:
         return list(found), []
-    serial = _serial_number(air[0].header)
+    serial = serial_number(air[0].header)
     left = [
-        column for column in same if column is not air[0] and (serial is None or _serial_number(column.header) == serial)
+        column for column in same if column is not air[0] and (serial is None or serial_number(column.header) == serial)
     ]  # fmt: skip
     if not left:
         return list(found), []
@@ -618,59 +419,3 @@ def _unknown_columns(table: Table, header: Sequence[str], taken: set[int], name:
         name, found, "which columns hold what", line=table.header_line or table.first_line, columns=example,
         instead="correct the quantities to what the columns hold",
     )  # fmt: skip
-
-
-def _label_sensors(found: Sequence[Column], groups: Sequence[str]) -> list[Column]:
-    """Give each of several columns of one role the name of its sensor."""
-    by_role: dict[Role, list[Column]] = {}
-    for column in found:
-        by_role.setdefault(column.role, []).append(column)
-    if all(len(columns) == 1 for columns in by_role.values()):
-        return list(found)
-    labels: dict[int, str] = {}
-    known: dict[str, str] = {}
-    for columns in by_role.values():
-        if len(columns) > 1:
-            for column, label in zip(columns, _labels(columns, groups), strict=True):
-                labels[column.place] = label
-                known.setdefault(label.lower(), label)
-    for columns in by_role.values():
-        if len(columns) == 1:
-            bits = [bit.lower() for bit in _segments(columns[0].header)] + list(words(columns[0].header))
-            if groups and columns[0].place < len(groups) and groups[columns[0].place].lower() in known:
-                bits.insert(0, groups[columns[0].place].lower())
-            match = next((known[bit] for bit in bits if bit in known), None)
-            if match is not None:
-                labels[columns[0].place] = match
-    return [replace(column, sensor=labels.get(column.place)) for column in found]
-
-
-def _segments(header: str) -> list[str]:
-    name = re.sub(r"[(\[].*?[)\]]", " ", split_unit(header)[0])
-    return [bit for bit in re.split(r"[\s_\-/.,:;@|]+", name) if bit]
-
-
-def _labels(columns: Sequence[Column], groups: Sequence[str]) -> list[str]:
-    if groups and all(column.place < len(groups) and groups[column.place] for column in columns):
-        named = [groups[column.place] for column in columns]
-        if len(set(named)) == len(named):
-            return named
-    bits = [_segments(column.header) for column in columns]
-    common = set.intersection(*(set(bit) for bit in bits))
-    rest = [" ".join(part for part in bit if part not in common) for bit in bits]
-    if len(set(rest)) == len(rest) and all(rest):
-        stripped = [_without_role(label, column.role) for label, column in zip(rest, columns, strict=True)]
-        return stripped if len(set(stripped)) == len(stripped) else rest
-    serials = [_serial_number(column.header) for column in columns]
-    if None not in serials and len(set(serials)) == len(serials):
-        return [str(serial) for serial in serials]
-    if len(set(rest)) == len(rest):
-        return [label or str(number) for number, label in enumerate(rest, 1)]
-    return [str(number) for number in range(1, len(columns) + 1)]
-
-
-def _without_role(label: str, role: Role) -> str:
-    found = re.fullmatch(r"([A-Za-z°%.]+?)[ _-]?(\d+)", label)
-    if found is not None and role_of(found[1], None) == role:
-        return found[2]
-    return label
