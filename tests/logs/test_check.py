@@ -1,6 +1,6 @@
 """``stillwall check`` on files alone and on a survey's folder."""
 
-# ruff: noqa: E501 - rows of files and tables stay whole
+# ruff: noqa: E501
 from __future__ import annotations
 
 import json

@@ -1,6 +1,5 @@
 """Faults planted in months of invented rooms, and what must not be called one."""
 
-# ruff: noqa: E501 - rows of files and tables stay whole
 from __future__ import annotations
 
 from pathlib import Path

@@ -1,6 +1,6 @@
 """What a file leaves open is refused with the lines to add; pasted in, the lines work."""
 
-# ruff: noqa: E501 - rows of files and tables stay whole
+# ruff: noqa: E501
 from __future__ import annotations
 
 import re

@@ -1,6 +1,6 @@
 """Files built from random choices of style give back the readings that went in, exactly."""
 
-# ruff: noqa: E501 - rows of files and tables stay whole
+# ruff: noqa: PT017
 from __future__ import annotations
 
 import tempfile

@@ -1,6 +1,6 @@
 """Invented exports that each hold one or more difficulties, with what a reader must make of them."""
 
-# ruff: noqa: E501 - rows of files and tables stay whole
+# ruff: noqa: E501
 from __future__ import annotations
 
 from dataclasses import dataclass, field

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-import pyarrow
+import pyarrow  # noqa: ICN001
 import pyarrow.compute
 import pyarrow.csv
 

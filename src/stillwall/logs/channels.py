@@ -281,7 +281,7 @@ def _one_sensor(found: Series, columns: Columns, table: Table, part: _Part, name
     odd = sum(flag.count for flag in found.flags if flag.name == "conflicting")
     if odd < MOST_CONFLICTING * len(found.values) or odd < 3:
         return
-    text = f"{odd} of {len(found.values)} stamps in {part.header!r} have different values: several sensors in one file"
+    text = f"{odd} of {len(found.values)} stamps in {part.header!r} have different values: several sensors in one file"  # noqa: E501
     for place in range(table.width):
         held = [row[place].strip() for row in table.sample if place < len(row)]
         apart = 1 < len(set(held)) <= max(2, len(held) // 2)
@@ -373,8 +373,8 @@ def _doubtful_light(
             )
             if ratio is not None:
                 note = (
-                    f"light of {ratio:.1f} lm for each W of sunshine in the same file: {channel.unit_in_file!r} cannot "
-                    f'be its unit; excluded until survey.toml says\n[logger."{name}"]\nunits = {{ light = "hlx" }}'
+                    f"light of {ratio:.1f} lm for each W of sunshine in the same file: {channel.unit_in_file!r} cannot "  # noqa: E501
+                    f'be its unit; excluded until survey.toml says\n[logger."{name}"]\nunits = {{ light = "hlx" }}'  # noqa: E501
                 )
                 notes.append(note)
                 everything = np.arange(len(channel.values), dtype=np.int64)

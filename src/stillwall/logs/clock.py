@@ -153,8 +153,13 @@ def _order(
         )
         if days(dates, best)[1].mean() >= 0.99:
             return best, "values"
-        raise refuse(name, "dates are written in no one order", "day, month and year in one order throughout",
-                     "export the file again, or part it where the order changes", table.first_line)  # fmt: skip
+        raise refuse(
+            name,
+            "dates are written in no one order",
+            "day, month and year in one order throughout",
+            "export the file again, or part it where the order changes",
+            table.first_line,
+        )
     row = int(np.argmax(dates.read & dates.open_order))
     written = table.sample[0][columns.time.places[0]].strip()
     readings = []
@@ -180,7 +185,7 @@ class Zone:
 def zone_of(
     columns: Columns, table: Table, settings: LoggerSettings, survey_zone: str | None, name: str
 ) -> Zone:
-    """The zone of a file that writes no offset in its stamps: the setting's, else the header's, else the survey's."""
+    """The zone of a file whose stamps write none: the setting's, else the header's, else the survey's."""
     if settings.zone is not None:
         return _named(settings.zone, "zone", name)
     texts = [(columns.names[place], True) for place in columns.time.places if place < len(columns.names)]
@@ -238,8 +243,12 @@ def _named(text: str, what: str, name: str) -> Zone:
     if minutes is not None:
         return Zone(minutes, None, f"clock {_offset_text(minutes)} the year round, as set")
     if zone_info(text) is None:
-        raise ask(name, f"{text!r} is no time zone that is known ({what})", "a zone such as Europe/Dublin, or an offset",
-                  zone="Europe/Dublin")  # fmt: skip
+        raise ask(
+            name,
+            f"{text!r} is no time zone that is known ({what})",
+            "a zone such as Europe/Dublin, or an offset",
+            zone="Europe/Dublin",
+        )
     return Zone(None, text)
 
 
@@ -329,7 +338,7 @@ def localise(local: Ints, zone: str) -> Localised:
         never = np.concatenate([rows for _, rows in evidence])
         never = len(local) - 1 - never if falling else never
         note = (
-            f"the logger's clock was not changed with {zone}: read as {_offset_text(fixed // 60)} throughout, its clock "
+            f"the logger's clock was not changed with {zone}: read as {_offset_text(fixed // 60)} throughout, its clock "  # noqa: E501
             "at the first reading"
         )
         return Localised(local - fixed, nothing, np.sort(never), (note,))

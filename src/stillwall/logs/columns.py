@@ -77,10 +77,13 @@ def aligned_header(
             note = "the header is one name short: the first column has none"
         else:
             raise ask(
-                name, "the header has one name fewer than the rows have cells",
-                "columns by their number, counted from 1", line=table.header_line, columns=_numbered_example(table),
+                name,
+                "the header has one name fewer than the rows have cells",
+                "columns by their number, counted from 1",
+                line=table.header_line,
+                columns=_numbered_example(table),
                 instead="correct the quantities to what the columns hold",
-            )  # fmt: skip
+            )
         if note is not None:
             header = ["", *header]
             units = ["", *units] if units else units
@@ -118,9 +121,12 @@ def find_columns(table: Table, settings: LoggerSettings, name: str) -> Columns:
     time = time_columns(table, header, settings)
     if time is None:
         raise ask(
-            name, "no column of dates and times was found", "a column with the date and the time of each reading",
-            line=table.first_line, names={"time": "1"},
-        )  # fmt: skip
+            name,
+            "no column of dates and times was found",
+            "a column with the date and the time of each reading",
+            line=table.first_line,
+            names={"time": "1"},
+        )
     taken = set(time.places)
     cells = _by_column(table, len(header))
     quantity, value, unit_place = _long_form(header, cells, taken, settings)
@@ -200,13 +206,18 @@ def _forced(settings: LoggerSettings, header: Sequence[str], name: str) -> dict[
         place = place_of(key, header)
         if role not in (*ROLES, LEFT_OUT):
             raise ask(
-                name, f"{told!r} in columns is no quantity", f"one of {', '.join(ROLES)}", columns={key: "temperature"}
-            )  # fmt: skip
+                name,
+                f"{told!r} in columns is no quantity",
+                f"one of {', '.join(ROLES)}",
+                columns={key: "temperature"},
+            )
         if place is None:
             raise ask(
-                name, f"there is no column {key!r}", f"one of {', '.join(map(repr, filter(None, header)))}, or a number",
+                name,
+                f"there is no column {key!r}",
+                f"one of {', '.join(map(repr, filter(None, header)))}, or a number",
                 columns={"2": role},
-            )  # fmt: skip
+            )
         made[place] = role
     return made
 
@@ -216,9 +227,13 @@ def _long_form(
 ) -> tuple[int | None, int | None, int | None]:
     """Columns that hold the name of the quantity, its value and its unit, in long form."""
     value = next(
-        (place for place, text in enumerate(header)
-         if place not in taken and set(words(text)) & VALUE_WORDS and sum(map(is_number, cells[place])) > 0), None,
-    )  # fmt: skip
+        (
+            place
+            for place, text in enumerate(header)
+            if place not in taken and set(words(text)) & VALUE_WORDS and sum(map(is_number, cells[place])) > 0
+        ),
+        None,
+    )
     if value is None:
         return None, None, None
     quantity = None
@@ -388,8 +403,10 @@ def _without_instruments(
         return list(found), []
     serial = serial_number(air[0].header)
     left = [
-        column for column in same if column is not air[0] and (serial is None or serial_number(column.header) == serial)
-    ]  # fmt: skip
+        column
+        for column in same
+        if column is not air[0] and (serial is None or serial_number(column.header) == serial)
+    ]
     if not left:
         return list(found), []
     names = ", ".join(column.header for column in left)
@@ -408,7 +425,7 @@ def _unknown_columns(table: Table, header: Sequence[str], taken: set[int], name:
     elif all(NUMBERED.match(plain(text)) for text in header if text and not names_time(text)):
         found = f"the header only numbers its columns ({', '.join(text for text in header if text)})"
     else:
-        found = f"no column is named as temperature, humidity or light ({', '.join(text for text in header if text)})"
+        found = f"no column is named as temperature, humidity or light ({', '.join(text for text in header if text)})"  # noqa: E501
     example = {
         (
             header[place] if header[place] and list(header).count(header[place]) == 1 else str(place + 1)

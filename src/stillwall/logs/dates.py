@@ -88,9 +88,17 @@ def together(pieces: Sequence[Stamps]) -> Stamps:
 
 def _blank(count: int) -> Stamps:
     return Stamps(
-        np.zeros((count, 3), np.int32), np.zeros(count, bool), np.zeros(count, bool), np.zeros(count, np.int64),
-        np.full(count, NO_OFFSET, np.int32), np.zeros(count, bool), False, False, False, 0,
-    )  # fmt: skip
+        np.zeros((count, 3), np.int32),
+        np.zeros(count, bool),
+        np.zeros(count, bool),
+        np.zeros(count, np.int64),
+        np.full(count, NO_OFFSET, np.int32),
+        np.zeros(count, bool),
+        False,
+        False,
+        False,
+        0,
+    )
 
 
 def characters(array: Array) -> NDArray[np.uint8]:
@@ -137,9 +145,17 @@ def _read_part(array: Array) -> Stamps:
         half_day |= layout.half is not None
         top_hour = max(top_hour, _fill(made, chars, rows, layout))
     return Stamps(
-        made.parts, made.open_order, made.day_of_year, made.second, made.offset_min, made.read, has_date, has_time,
-        half_day, top_hour,
-    )  # fmt: skip
+        made.parts,
+        made.open_order,
+        made.day_of_year,
+        made.second,
+        made.offset_min,
+        made.read,
+        has_date,
+        has_time,
+        half_day,
+        top_hour,
+    )
 
 
 def _ascii(array: Array) -> bool:
@@ -190,9 +206,17 @@ def _fill(made: Stamps, chars: NDArray[np.uint8], rows: Ints | slice, layout: La
     top = 0
     spans = [
         span
-        for span in (*(layout.parts or ()), layout.year, layout.month, layout.day, layout.hour, layout.minute, layout.second)
+        for span in (
+            *(layout.parts or ()),
+            layout.year,
+            layout.month,
+            layout.day,
+            layout.hour,
+            layout.minute,
+            layout.second,
+        )
         if span is not None
-    ]  # fmt: skip
+    ]
     numbers = dict(zip(spans, _numbers(chars, rows, spans), strict=True))
     if layout.parts is not None:
         for place, span in enumerate(layout.parts):

@@ -36,8 +36,15 @@ def clock_flags(times: Times) -> list[Flag]:
         near = steps[unusual] <= limit("clock.reset_days") * DAY_S
         odd = unusual[(rest > limit("clock.jump_share") * usual) & near]
         if len(odd):
-            made.append(Flag("clock_jump", False, odd + 1, times[odd[0] + 1],
-                             "stamps leave their grid: the clock was set, or the logger restarted"))  # fmt: skip
+            made.append(
+                Flag(
+                    "clock_jump",
+                    False,
+                    odd + 1,
+                    times[odd[0] + 1],
+                    "stamps leave their grid: the clock was set, or the logger restarted",
+                )
+            )
     return made
 
 

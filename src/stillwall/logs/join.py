@@ -48,9 +48,16 @@ def join(channels: Sequence[Channel]) -> Channel:
     notes = tuple(dict.fromkeys(note for channel in ordered for note in channel.notes))
     first = channels[0]
     return replace(
-        first, times=kept_times, values=kept_values, excluded=kept_excluded, flags=_together(merged), files=names,
-        notes=notes, accuracy=max(channel.accuracy for channel in channels), logger=min(c.logger for c in channels),
-    )  # fmt: skip
+        first,
+        times=kept_times,
+        values=kept_values,
+        excluded=kept_excluded,
+        flags=_together(merged),
+        files=names,
+        notes=notes,
+        accuracy=max(channel.accuracy for channel in channels),
+        logger=min(c.logger for c in channels),
+    )
 
 
 def _moved(flag: Flag, rank: np.ndarray, group: np.ndarray) -> Flag:
@@ -94,7 +101,10 @@ def _together(flags: Sequence[Flag]) -> tuple[Flag, ...]:
         where = np.union1d(known.where, flag.where)
         overridden = known.count_override is not None or flag.count_override is not None
         made[flag.name] = replace(
-            known, where=where, first=min(known.first, flag.first),
-            count_override=known.count + flag.count if overridden else None, excludes=known.excludes or flag.excludes,
-        )  # fmt: skip
+            known,
+            where=where,
+            first=min(known.first, flag.first),
+            count_override=known.count + flag.count if overridden else None,
+            excludes=known.excludes or flag.excludes,
+        )
     return tuple(made.values())

@@ -44,7 +44,7 @@ class Rows:
     lines: NDArray[np.int64] | None = None
 
 
-class NotTyped(Exception):  # noqa: N818 - it says which way to go, not what went wrong
+class NotTyped(Exception):  # noqa: N818
     """The file is not what the typed parse needs."""
 
 
@@ -78,9 +78,13 @@ def parse_typed(source: Source, table: Table, columns: Columns, decimal: Decimal
     if columns.sensor is not None:
         types[names[columns.sensor]] = pa.string()
     options = pacsv.ConvertOptions(
-        include_columns=list(types), column_types=types, null_values=list(UNUSED_MARKS), strings_can_be_null=False,
-        decimal_point="," if decimal == "comma" else ".", check_utf8=True,
-    )  # fmt: skip
+        include_columns=list(types),
+        column_types=types,
+        null_values=list(UNUSED_MARKS),
+        strings_can_be_null=False,
+        decimal_point="," if decimal == "comma" else ".",
+        check_utf8=True,
+    )
     try:
         data = pacsv.read_csv(
             pa.BufferReader(pa.py_buffer(source.data[table.start :])),

@@ -138,9 +138,12 @@ def _chosen(survey: Survey, ref: LogFileRef, file: LogFile) -> list[Channel]:
     roles = [channel.role for channel in channels]
     if len(set(roles)) < len(roles):
         raise ask(
-            file.name, f"it holds several sensors ({', '.join(sensors)})", "the sensor that hangs at this place",
-            sensor=sensors[0], instead=f'or where the place names it: {{ file = "{ref.file}", sensor = "{sensors[0]}" }}',
-        )  # fmt: skip
+            file.name,
+            f"it holds several sensors ({', '.join(sensors)})",
+            "the sensor that hangs at this place",
+            sensor=sensors[0],
+            instead=f'or where the place names it: {{ file = "{ref.file}", sensor = "{sensors[0]}" }}',
+        )
     return [_shifted(channel, ref) for channel in channels]
 
 
@@ -193,8 +196,15 @@ def _with_humidity(channels: Mapping[Role, Channel]) -> dict[Role, Channel]:
     excluded = dew.excluded[at_dew] | air.excluded[at_air] | (humidity > 105.0)
     slope = 5.4e3 / (float(np.median(air_c)) + 273.15) ** 2 * float(np.median(humidity))
     made["humidity"] = replace(
-        dew, role="humidity", unit="%", unit_in_file=f"dew point in {dew.unit_in_file}", times=common, values=humidity,
-        excluded=excluded, flags=(), accuracy=float(np.hypot(dew.accuracy, air.accuracy) * slope),
+        dew,
+        role="humidity",
+        unit="%",
+        unit_in_file=f"dew point in {dew.unit_in_file}",
+        times=common,
+        values=humidity,
+        excluded=excluded,
+        flags=(),
+        accuracy=float(np.hypot(dew.accuracy, air.accuracy) * slope),
         notes=(*dew.notes, "relative humidity worked out from dew point and temperature"),
-    )  # fmt: skip
+    )
     return made

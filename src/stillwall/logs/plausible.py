@@ -38,11 +38,20 @@ def doubt(values: Floats, role: Role, unit: str, header: str, name: str, *, told
     if role == "humidity":
         top, low = float(finite.max()), float(finite.min())
         if unit == "%" and told and len(finite) > 3 and low >= 0.0 and 0.0 < top <= 1.0:
-            return ask(name, f"{header!r} says percent and holds values up to {top:g}", "percent, or a share of 1",
-                       units={role: "fraction"}, instead='or "%"')  # fmt: skip
+            return ask(
+                name,
+                f"{header!r} says percent and holds values up to {top:g}",
+                "percent, or a share of 1",
+                units={role: "fraction"},
+                instead='or "%"',
+            )
         if unit == "fraction" and middle > 1.5:
-            return ask(name, f"{header!r} says a share of 1 and holds values such as {middle:g}", "a share of 1",
-                       units={role: "%"})  # fmt: skip
+            return ask(
+                name,
+                f"{header!r} says a share of 1 and holds values such as {middle:g}",
+                "a share of 1",
+                units={role: "%"},
+            )
         if middle > 120 or middle < -5:
             return ask(name, f"{header!r} holds values such as {middle:g}, which is no relative humidity",
                        "percent from 0 to 100", columns={header or "3": "temperature"},
@@ -50,8 +59,13 @@ def doubt(values: Floats, role: Role, unit: str, header: str, name: str, *, told
     if role == "light":
         scale = {"lx": 1.0, "klx": 1000.0, "hlx": 100.0, "fc": 10.7639}[unit]
         if middle * scale > limit("range.light_high"):
-            return ask(name, f"{header!r} holds values such as {middle:g} {unit}, brighter than the sun",
-                       "illuminance up to 150 klx", units={role: "lx"}, instead='or "klx", or "fc"')  # fmt: skip
+            return ask(
+                name,
+                f"{header!r} holds values such as {middle:g} {unit}, brighter than the sun",
+                "illuminance up to 150 klx",
+                units={role: "lx"},
+                instead='or "klx", or "fc"',
+            )
     return None
 
 
@@ -67,8 +81,13 @@ def _degrees(middle: float, unit: str, role: Role, header: str, name: str, *, to
         return ask(name, f"{header!r} {said} and holds values such as {shown}", "degrees Celsius of a room",
                    units={settled: other}, instead='or "degC", "degF", "K"')  # fmt: skip
     if unit == "degF" and not -50 <= middle <= 130:
-        return ask(name, f"{header!r} {said} and holds values such as {shown}", "degrees Fahrenheit of a room",
-                   units={settled: "K"}, instead='or "degC", "degF"')  # fmt: skip
+        return ask(
+            name,
+            f"{header!r} {said} and holds values such as {shown}",
+            "degrees Fahrenheit of a room",
+            units={settled: "K"},
+            instead='or "degC", "degF"',
+        )
     if unit == "K" and not 220 <= middle <= 330:
         other = "degF" if middle > hot else "degC"
         return ask(name, f"{header!r} {said} and holds values such as {shown}", "kelvins of a room",

@@ -1,5 +1,6 @@
 """Units as files write them, and the factors to the units in which a record is kept."""
 
+# ruff: noqa: E501
 from __future__ import annotations
 
 import re
@@ -19,11 +20,17 @@ FOOT_CANDLE = "lumen / foot ** 2"
 _UNITS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
     (re.compile(rf"^(?:{pattern})$", re.I), name)
     for pattern, name in (
-        (rf"(?:{DEGREE})\s*c\.?|deg\.?\s*c\.?|degrees?\s*c(?:elsius)?|celsius|℃|°\s*celsius|grad\s*c(?:elsius)?|"
-         r"grados?\s*c(?:elsius)?|gradi\s*c(?:elsius)?|graden\s*c(?:elsius)?|degres?\s*c(?:elsius)?|centigrade|"
-         r"degrés?\s*c(?:elsius)?|stupne\s*c|stupně\s*c(?:elsia)?|gr\.?\s*c|degc|deg_c", "degC"),
-        (rf"(?:{DEGREE})\s*f\.?|deg\.?\s*f\.?|degrees?\s*f(?:ahrenheit)?|fahrenheit|℉|°\s*fahrenheit|"
-         r"grad\s*f(?:ahrenheit)?|grados?\s*f(?:ahrenheit)?|degf|deg_f", "degF"),
+        (
+            rf"(?:{DEGREE})\s*c\.?|deg\.?\s*c\.?|degrees?\s*c(?:elsius)?|celsius|℃|°\s*celsius|grad\s*c(?:elsius)?|"
+            r"grados?\s*c(?:elsius)?|gradi\s*c(?:elsius)?|graden\s*c(?:elsius)?|degres?\s*c(?:elsius)?|centigrade|"
+            r"degrés?\s*c(?:elsius)?|stupne\s*c|stupně\s*c(?:elsia)?|gr\.?\s*c|degc|deg_c",
+            "degC",
+        ),
+        (
+            rf"(?:{DEGREE})\s*f\.?|deg\.?\s*f\.?|degrees?\s*f(?:ahrenheit)?|fahrenheit|℉|°\s*fahrenheit|"
+            r"grad\s*f(?:ahrenheit)?|grados?\s*f(?:ahrenheit)?|degf|deg_f",
+            "degF",
+        ),
         (r"kelvin|deg\.?\s*k|°\s*k", "K"),
         (
             r"%\s*-?r\.?\s?[hfv]\.?|r\.?\s?[hfv]\.?\s*%|%\s*h\.?\s?r\.?|h\.?\s?r\.?\s*%|%\s*u\.?\s?r\.?|u\.?\s?r\.?\s*%|"
@@ -34,14 +41,21 @@ _UNITS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
             r"%|pct\.?|percent|per\s*cent|prozent|pour\s*cent|por\s*ciento|per\s*cento|procent|procento|procenta|%\s*rel\.?",
             "%",
         ),
-        (r"fraction|frac|0\s*[-–.]{1,2}\s*1|0\s*(?:to|bis|a)\s*1|anteil|ratio|unitless fraction|part of 1", "fraction"),
+        (
+            r"fraction|frac|0\s*[-–.]{1,2}\s*1|0\s*(?:to|bis|a)\s*1|anteil|ratio|unitless fraction|part of 1",
+            "fraction",
+        ),
         (r"klx|klux|kilolux|k\s?lx", "klx"),
         (r"lx|lux|luxes|lm\s*/\s*m(?:²|\^?2)|lumens?\s*/\s*m(?:²|\^?2)", "lx"),
         (r"100\s*lx|hlx|hundreds of lux", "hlx"),
-        (r"fc|f\.c\.|ft\.?\s*-?\s*cd?l?|foot[\s-]?candles?|lm\s*/\s*ft(?:²|\^?2)|lumens?\s*/\s*(?:ft|foot|sq ft)(?:²|\^?2)?",
-         "fc"),
-        (r"[uµμ]w\s*/\s*(?:lm|lumen)|[uµμ]w\s*(?:per|pro)\s*(?:lm|lumen)|[uµμ]w\s*(?:·|\.)?\s*lm\^?-1|microwatts?\s*/\s*lumen",
-         "uW/lm"),
+        (
+            r"fc|f\.c\.|ft\.?\s*-?\s*cd?l?|foot[\s-]?candles?|lm\s*/\s*ft(?:²|\^?2)|lumens?\s*/\s*(?:ft|foot|sq ft)(?:²|\^?2)?",
+            "fc",
+        ),
+        (
+            r"[uµμ]w\s*/\s*(?:lm|lumen)|[uµμ]w\s*(?:per|pro)\s*(?:lm|lumen)|[uµμ]w\s*(?:·|\.)?\s*lm\^?-1|microwatts?\s*/\s*lumen",
+            "uW/lm",
+        ),
         (r"mw\s*/\s*m(?:²|\^?2|2)|mw\s*m\^?-2|mw\s*per\s*m2", "mW/m2"),
         (r"[uµμ]w\s*/\s*cm(?:²|\^?2)", "uW/cm2"),
         (r"w\s*/\s*m(?:²|\^?2)|w\s*m\^?-2", "W/m2"),
@@ -49,7 +63,7 @@ _UNITS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (r"f", "F?"),
         (r"k", "K?"),
     )
-)  # fmt: skip
+)
 
 _OTHER = re.compile(
     r"^(?:[mkh]?pa|m?bar|psi|mm\s*hg|in\.?\s*hg|atm|torr|ppm|ppb|mg/l|g/m[³3]|g/kg|kg/kg|g/m\^3|m?v(?:olts?|dc)?|m?a|ma|w|"
@@ -175,7 +189,5 @@ def convert(values: Floats, role: Role, unit: str) -> Floats:
         made: Floats = (values - 32.0) / 1.8
         return made
     if unit == "K":
-        made = values + zero
-        return made
-    made = values * np.float64(slope) + np.float64(zero)
-    return made
+        return values + zero
+    return values * np.float64(slope) + np.float64(zero)

@@ -66,7 +66,7 @@ def moments_of(seconds: Ints) -> Times:
 
 
 def series(clock: Clocked, values: Floats, times: Times) -> Series:
-    """Readings of one column in order of time. ``times`` are those of the clock, shared where nothing is missing."""
+    """Readings of one column in order of time; ``times`` are shared where nothing is missing."""
     if clock.order is not None:
         values = values[clock.order]
     good = np.isfinite(values)

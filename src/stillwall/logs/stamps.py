@@ -4,8 +4,10 @@ A layout is a stamp with each digit replaced by ``0``; a column holds few of the
 once and then read for all its rows at the same places.
 """
 
+# ruff: noqa: E501, PERF401
 from __future__ import annotations
 
+import contextlib
 import re
 from dataclasses import dataclass
 from functools import lru_cache
@@ -36,11 +38,43 @@ _WEEKDAY = rf"(?:(?P<wd>{LETTER}{{2,10}})\.?,? )?"
 _BETWEEN = r"(?:, ?| um | at | - | à | alle | om |[ T_:;|-]| {2,3}|/)"
 
 ABBREVIATIONS = {
-    "Z": 0, "UTC": 0, "GMT": 0, "WET": 0, "WEST": 60, "WEZ": 0, "WESZ": 60, "CET": 60, "CEST": 120, "MEZ": 60,
-    "MESZ": 120, "SELC": 60, "SELČ": 120, "EET": 120, "EEST": 180, "OEZ": 120, "OESZ": 180, "MSK": 180, "EST": -300,
-    "EDT": -240, "CDT": -300, "MST": -420, "MDT": -360, "PST": -480, "PDT": -420, "AKST": -540, "AKDT": -480,
-    "HST": -600, "NZST": 720, "NZDT": 780, "AEST": 600, "AEDT": 660, "ACST": 570, "ACDT": 630, "AWST": 480, "JST": 540,
-}  # fmt: skip
+    "Z": 0,
+    "UTC": 0,
+    "GMT": 0,
+    "WET": 0,
+    "WEST": 60,
+    "WEZ": 0,
+    "WESZ": 60,
+    "CET": 60,
+    "CEST": 120,
+    "MEZ": 60,
+    "MESZ": 120,
+    "SELC": 60,
+    "SELČ": 120,
+    "EET": 120,
+    "EEST": 180,
+    "OEZ": 120,
+    "OESZ": 180,
+    "MSK": 180,
+    "EST": -300,
+    "EDT": -240,
+    "CDT": -300,
+    "MST": -420,
+    "MDT": -360,
+    "PST": -480,
+    "PDT": -420,
+    "AKST": -540,
+    "AKDT": -480,
+    "HST": -600,
+    "NZST": 720,
+    "NZDT": 780,
+    "AEST": 600,
+    "AEDT": 660,
+    "ACST": 570,
+    "ACDT": 630,
+    "AWST": 480,
+    "JST": 540,
+}
 """Zone abbreviations that name one offset. Those that name several (IST, BST, CST) are left out."""
 
 
@@ -170,10 +204,8 @@ def _layout(found: re.Match[str]) -> Layout | None:
 
 
 def _word(latin: str) -> str:
-    try:
+    with contextlib.suppress(UnicodeDecodeError, UnicodeEncodeError):
         latin = latin.encode("latin-1").decode("utf-8")
-    except (UnicodeDecodeError, UnicodeEncodeError):
-        pass
     return plain(latin).rstrip(".")
 
 

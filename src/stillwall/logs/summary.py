@@ -25,17 +25,35 @@ _ROLES: dict[Role, str] = {
     "surface_temperature": "surface temperature",
 }
 _FLAGS = {
-    "stuck": "stuck at one value", "out_of_range": "out of range", "far_above_100": "above 102 %",
-    "above_100": "just above 100 %", "too_dry": "under 5 %", "negative": "below zero", "spike": "spikes",
-    "transient": "brief changes in both channels (a door, a hand, the sun)", "sun_patch": "sun on the logger",
-    "saturated": "at the end of the scale", "night_offset": "never dark", "handling": "handled",
-    "all_zero": "rows of zeros", "gap": "gaps", "clock_jump": "clock set or restarted",
-    "clock_reset": "clock far off", "far_apart": "more than a year apart", "repeated": "repeated readings",
-    "conflicting": "one stamp, two values", "overlap": "in two downloads", "downloads_disagree": "downloads differ",
-    "out_of_order": "out of order", "no_reading": "marked as no reading", "cut_short": "cut short",
-    "hour_twice": "in the hour that came twice", "hour_that_never_was": "in an hour that never was",
-    "dew_above_air": "dew point above the air", "unit_doubtful": "unit in doubt",
-}  # fmt: skip
+    "stuck": "stuck at one value",
+    "out_of_range": "out of range",
+    "far_above_100": "above 102 %",
+    "above_100": "just above 100 %",
+    "too_dry": "under 5 %",
+    "negative": "below zero",
+    "spike": "spikes",
+    "transient": "brief changes in both channels (a door, a hand, the sun)",
+    "sun_patch": "sun on the logger",
+    "saturated": "at the end of the scale",
+    "night_offset": "never dark",
+    "handling": "handled",
+    "all_zero": "rows of zeros",
+    "gap": "gaps",
+    "clock_jump": "clock set or restarted",
+    "clock_reset": "clock far off",
+    "far_apart": "more than a year apart",
+    "repeated": "repeated readings",
+    "conflicting": "one stamp, two values",
+    "overlap": "in two downloads",
+    "downloads_disagree": "downloads differ",
+    "out_of_order": "out of order",
+    "no_reading": "marked as no reading",
+    "cut_short": "cut short",
+    "hour_twice": "in the hour that came twice",
+    "hour_that_never_was": "in an hour that never was",
+    "dew_above_air": "dew point above the air",
+    "unit_doubtful": "unit in doubt",
+}
 
 
 def check_text(checkup: Checkup, units: System = "si") -> str:
@@ -104,9 +122,10 @@ def _channel(channel: Channel, units: System) -> list[str]:
     zone = "UTC" if channel.utc else "local time of the file"
     span = f"{_stamp(channel.times[0])} to {_stamp(channel.times[-1])} {zone}"
     lines += _wrapped(
-        f"{len(channel.values):,} readings{_every(channel.step_s)}, {span}, {100 * channel.coverage:.0f} % covered",
-        "      ", "      ",
-    )  # fmt: skip
+        f"{len(channel.values):,} readings{_every(channel.step_s)}, {span}, {100 * channel.coverage:.0f} % covered",  # noqa: E501
+        "      ",
+        "      ",
+    )
     thin = [hour for hour, share in enumerate(coverage_by_hour(channel)) if share < THIN_HOUR]
     if channel.step_s <= 3600 and 0 < len(thin) < 24:
         lines += _wrapped(

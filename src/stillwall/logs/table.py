@@ -153,10 +153,8 @@ def sniff(source: Source) -> Table:
         if b"\0" in part:
             raise refuse(source.name, "this is not text (it holds zero bytes)", "a text file of readings",
                          "export the readings as CSV text")  # fmt: skip
-        if size > HEAD_BYTES and _TIMED.search(part) is None:
-            lines = []
-        else:
-            lines = lines_of(part, 1, 0, whole=whole)
+        timeless = size > HEAD_BYTES and _TIMED.search(part) is None
+        lines = [] if timeless else lines_of(part, 1, 0, whole=whole)
         guess = _guess(lines)
         if guess is not None:
             found = _table(lines, guess, source)

@@ -224,9 +224,17 @@ def _taken(stamps: Stamps, keep: NDArray[np.int64], whole: bool) -> Stamps:
     if whole:
         return stamps
     return Stamps(
-        stamps.parts[keep], stamps.open_order[keep], stamps.day_of_year[keep], stamps.second[keep],
-        stamps.offset_min[keep], stamps.read[keep], stamps.has_date, stamps.has_time, stamps.half_day, stamps.top_hour,
-    )  # fmt: skip
+        stamps.parts[keep],
+        stamps.open_order[keep],
+        stamps.day_of_year[keep],
+        stamps.second[keep],
+        stamps.offset_min[keep],
+        stamps.read[keep],
+        stamps.has_date,
+        stamps.has_time,
+        stamps.half_day,
+        stamps.top_hour,
+    )
 
 
 def _classify(
@@ -266,9 +274,12 @@ def _complain(gathered: _Gathered, source: Source, columns: Columns, decimal: De
     if gathered.broken_count > min(MOST_BROKEN, max(1, count // 100)):
         line, text = gathered.broken[0]
         raise refuse(
-            name, f"{text!r} is no date and time that can be read{_more(gathered.broken_count)}",
-            "a date and a time, such as 2026-03-31 14:05", "export the file with dates written as numbers", line,
-        )  # fmt: skip
+            name,
+            f"{text!r} is no date and time that can be read{_more(gathered.broken_count)}",
+            "a date and a time, such as 2026-03-31 14:05",
+            "export the file with dates written as numbers",
+            line,
+        )
     if gathered.broken_count:
         gathered.dropped["broken"] += gathered.broken_count
     if gathered.bad:
@@ -277,7 +288,7 @@ def _complain(gathered: _Gathered, source: Source, columns: Columns, decimal: De
         other = "comma" if decimal == "point" else "point"
         looks = re.fullmatch(r"[+-]?\d+,\d+" if decimal == "point" else r"[+-]?\d+\.\d+", text.strip())
         fix = (
-            f'the rest of the file has decimal {decimal}s: make this cell agree, or set decimal = "{other}" under '
+            f'the rest of the file has decimal {decimal}s: make this cell agree, or set decimal = "{other}" under '  # noqa: E501
             f'[logger."{name}"] in survey.toml'
             if looks
             else "correct the cell in a copy of the file, or empty it if there was no reading"

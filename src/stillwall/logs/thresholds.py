@@ -1,4 +1,4 @@
-"""Figures of ``data/hazards/logging.toml``: accuracies where none is stated, and when a reading is a fault."""
+"""Figures of ``data/hazards/logging.toml``: accuracies, and when a reading is a fault."""
 
 from __future__ import annotations
 

@@ -151,9 +151,24 @@ def _ordinal(table: Table, header: Sequence[str]) -> TimeColumns | None:
     names = ["".join(words(text)) for text in header]
     year = _first(names, ("year", "jahr", "annee", "ano", "anno", "jaar", "rok", "yyyy", "yr"))
     day = _first(
-        names, ("doy", "dayofyear", "julianday", "julian", "jday", "jd", "yearday", "tagdesjahres", "jourdelannee",
-                "diadelano", "giornodellanno", "dagvanhetjaar", "denroku", "day365"),
-    )  # fmt: skip
+        names,
+        (
+            "doy",
+            "dayofyear",
+            "julianday",
+            "julian",
+            "jday",
+            "jd",
+            "yearday",
+            "tagdesjahres",
+            "jourdelannee",
+            "diadelano",
+            "giornodellanno",
+            "dagvanhetjaar",
+            "denroku",
+            "day365",
+        ),
+    )
     if year is None or day is None:
         return None
     clock = None
