@@ -165,26 +165,25 @@ def _gather(
     wanted = [column.place for column in columns.readings] + list(columns.irradiance)
     if columns.value is not None:
         wanted.append(columns.value)
-    converted = {place: to_floats(cells[place], decimal) for place in wanted}
     stamps, clocks, timed = _times(cells, columns, decimal)
-    some = np.zeros(data.num_rows, bool)
-    for place in wanted:
-        some |= ~np.isnan(converted[place].values)
-    lost = ~timed
-    if lost.any():
-        _classify(gathered, cells, columns, lost, some, numbers)
     keep = np.flatnonzero(timed)
     whole = len(keep) == data.num_rows
+    if not whole:
+        lost = np.flatnonzero(~timed)
+        some = np.zeros(data.num_rows, bool)
+        for place in wanted:
+            some[lost] |= ~np.isnan(to_floats(cells[place].take(pa.array(lost)), decimal).values)
+        _classify(gathered, cells, columns, ~timed, some, numbers)
+        kept_rows = pa.array(keep)
     for place in wanted:
-        one = converted[place]
-        gathered.values.setdefault(place, []).append(one.values if whole else one.values[keep])
-        bad = one.bad[timed[one.bad]] if len(one.bad) else one.bad
-        for row in bad[:3].tolist():
-            gathered.bad.append((int(numbers[row]), cells[place][row].as_py(), place))
-        gathered.bad_count += len(bad)
-        words = one.words[timed[one.words]] if len(one.words) else one.words
-        if len(words):
-            gathered.words[place] += len(words)
+        column = cells[place] if whole else cells[place].take(kept_rows)
+        one = to_floats(column, decimal)
+        gathered.values.setdefault(place, []).append(one.values)
+        for row in one.bad[:3].tolist():
+            gathered.bad.append((int(numbers[keep[row]]), column[row].as_py(), place))
+        gathered.bad_count += len(one.bad)
+        if len(one.words):
+            gathered.words[place] += len(one.words)
     for key in (columns.sensor, columns.quantity, columns.unit):
         if key is not None:
             text = pc.utf8_trim_whitespace(cells[key])
