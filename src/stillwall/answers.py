@@ -71,6 +71,27 @@ class Vetting:
     present: Placed | None
     opened: OpenSurvey
 
+    def to_frame(self) -> pd.DataFrame:
+        """One row a load: hazard, kind, ratio with its interval, chance over 1, evidence, reason."""
+        import pandas as pd
+
+        return pd.DataFrame(
+            [
+                {
+                    "hazard": load.hazard,
+                    "kind": load.kind,
+                    "ratio": load.ratio,
+                    "low": load.low,
+                    "high": load.high,
+                    "chance_over": load.chance_over,
+                    "barred": load.barred,
+                    "evidence": load.evidence,
+                    "reason": load.reason,
+                }
+                for load in self.placed.judged.loads
+            ]
+        )
+
 
 @dataclass(frozen=True, eq=False)
 class Matrix:

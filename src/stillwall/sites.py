@@ -13,6 +13,7 @@ import numpy as np
 
 from stillwall.case import Site
 from stillwall.errors import LogError
+from stillwall.exposure.local_clock import local_seconds
 from stillwall.logs.place import read_record, settings_of
 from stillwall.record import Record
 from stillwall.store import Store, code_digest, content_digest
@@ -25,8 +26,13 @@ FOLDER = ".stillwall"
 
 
 def last_reading(record: Record) -> np.datetime64 | None:
-    """Time of the last reading of a record."""
-    return record.last
+    """Time of the last reading of a record, by the clock of the place where its zone is known."""
+    ends = [
+        local_seconds(channel.times[-1:].astype(np.int64), record.zone if channel.utc else None)[0]
+        for channel in record.channels.values()
+        if len(channel.times)
+    ]
+    return np.datetime64(int(max(ends)), "s") if ends else None
 
 
 @dataclass(eq=False)

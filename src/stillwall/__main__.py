@@ -1,0 +1,5 @@
+"""``python -m stillwall``: the command line."""
+
+from stillwall.cli import main
+
+main()
