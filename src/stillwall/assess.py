@@ -201,6 +201,8 @@ class Assessment(OpenSurvey):
 
         Works that are alike in medium, frame and glazing ask the same, so one of each is taken.
         """
+        if self.asked_as_of is None and self.last_day is None:
+            return ()
         alike = {(work.medium, work.frame, work.glazing): work for work in self.survey.works.values()}
         places: tuple[Wall | Pedestal, ...] = (*self.survey.walls.values(), *self.survey.pedestals.values())
         blocks: dict[str, dict[str, bool]] = {}

@@ -33,7 +33,7 @@ class OpenSurvey:
     sites: Sites
     jobs: int | None = None
     asked_as_of: dt.date | None = None
-    _found: dict[str, dt.date] = field(default_factory=dict)
+    _found: dict[str, dt.date | None] = field(default_factory=dict)
 
     # -- places ------------------------------------------------------------------------------
 
@@ -59,24 +59,27 @@ class OpenSurvey:
     @property
     def as_of(self) -> dt.date:
         """The day to judge from: as asked, else the last reading of any place, never the machine's clock."""
-        if self.asked_as_of is not None:
-            return self.asked_as_of
+        day = self.asked_as_of or self.last_day
+        if day is None:
+            raise InputError(
+                Fault(
+                    where=str(self.survey.folder / "survey.toml"),
+                    found="no readings and no 'surveyed_on', so there is no day to judge from",
+                    expected="a log, or the date of the survey",
+                    fix='give --as-of, or add surveyed_on = "2026-03-31" under [survey]',
+                )
+            )
+        return day
+
+    @property
+    def last_day(self) -> dt.date | None:
+        """Day of the last reading of any place, else of the survey; None where neither is known."""
         if "last" not in self._found:
             ends = [self.site(name).exposure(last_reading) for name in self.survey.places]
             known = [end for end in ends if end is not None]
-            if known:
-                self._found["last"] = max(known).astype("datetime64[D]").item()
-            elif self.survey.head.surveyed_on is not None:
-                self._found["last"] = self.survey.head.surveyed_on
-            else:
-                raise InputError(
-                    Fault(
-                        where=str(self.survey.folder / "survey.toml"),
-                        found="no readings and no 'surveyed_on', so there is no day to judge from",
-                        expected="a log, or the date of the survey",
-                        fix='give --as-of, or add surveyed_on = "2026-03-31" under [survey]',
-                    )
-                )
+            self._found["last"] = (
+                max(known).astype("datetime64[D]").item() if known else self.survey.head.surveyed_on
+            )
         return self._found["last"]
 
     def stay(self, work: Work | None, start: dt.date | None, end: dt.date | None) -> Stay:

@@ -18,7 +18,7 @@ from stillwall.cli.season import season
 from stillwall.cli.sources import sources
 from stillwall.cli.start import start
 from stillwall.cli.vet import vet
-from stillwall.errors import StillwallError
+from stillwall.errors import InputError, StillwallError
 
 app = typer.Typer(
     add_completion=False,
@@ -39,8 +39,8 @@ def main() -> None:
     try:
         app()
     except StillwallError as error:
-        for line in str(error).splitlines():
-            print(f"error: {line}", file=sys.stderr)
+        for told in error.faults if isinstance(error, InputError) else (error,):
+            print(f"error: {told}", file=sys.stderr)
         sys.exit(error.exit_code)
     except BrokenPipeError:
         sys.stderr.close()

@@ -27,16 +27,18 @@ def check(
     if folders and len(paths) > 1:
         raise typer.BadParameter("give one survey folder, or log files", param_hint="FOLDER | FILE.csv")
     from stillwall.cli.output import emit
-    from stillwall.logs.checkup import check_files, check_survey
+    from stillwall.logs.checkup import Missing, check_files, check_survey
     from stillwall.logs.document import check_document
     from stillwall.logs.summary import check_text
 
     if folders:
-        from stillwall.survey.read import read_survey
+        from stillwall.assess import open_survey
 
-        survey = read_survey(folders[0])
-        checkup = check_survey(survey)
-        system = units.value if units is not None else survey.head.units
+        opened = open_survey(folders[0], units=units)
+        checkup = check_survey(opened.survey).also_missing(
+            Missing(asked.what, asked.blocks) for asked in opened.questions()
+        )
+        system = opened.system
     else:
         checkup = check_files(paths, timezone)
         system = units.value if units is not None else "si"

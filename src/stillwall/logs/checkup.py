@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from os import cpu_count
 from pathlib import Path
 
@@ -61,6 +61,12 @@ class Checkup:
     files: tuple[CheckedFile, ...]
     places: tuple[CheckedPlace, ...]
     missing: tuple[Missing, ...]
+
+    def also_missing(self, more: Iterable[Missing]) -> Checkup:
+        """The same with more to find out, after what the logs lack."""
+        known = {missing.what for missing in self.missing}
+        added = tuple(missing for missing in more if missing.what not in known)
+        return replace(self, missing=self.missing + added)
 
 
 def check_files(paths: Sequence[Path], zone: str | None = None) -> Checkup:
