@@ -1,6 +1,5 @@
 """Reading a log against bare parsers of the same file, in the same run."""
 
-# ruff: noqa: E501 - rows of files and tables stay whole
 from __future__ import annotations
 
 import gc

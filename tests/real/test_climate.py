@@ -6,6 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+
+from stillwall.exposure.exceedance import OFFSETS_PCT, exceedance
+from stillwall.exposure.felt_climate import humidity_seasons, humidity_swings, temperature_seasons
+from stillwall.exposure.own_history import own_history
+from stillwall.record import Record
 from tests.real.plain import (
     columns,
     followed,
@@ -15,11 +20,6 @@ from tests.real.plain import (
     percentiles_by_season,
     trapezoid,
 )
-
-from stillwall.exposure.exceedance import OFFSETS_PCT, exceedance
-from stillwall.exposure.felt_climate import humidity_seasons, humidity_swings, temperature_seasons
-from stillwall.exposure.own_history import own_history
-from stillwall.record import Record
 
 HOUSES = {
     "larch-study-inner": "house-R3_indoor1.csv",

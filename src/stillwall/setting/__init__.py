@@ -1,2 +1,4 @@
-"""The setting of a case, which several hazards share: how the work hangs, what it weighs and bears, the light,
-the heat and the people that reach it, the way in. Hazards never import each other."""
+"""The setting of a case, which several hazards share, since hazards never import each other.
+
+How the work hangs, what it weighs and bears, the light, the heat and the people that reach it, the way in.
+"""
