@@ -25,7 +25,7 @@ from stillwall.judgement.verdict import Judged, judge
 from stillwall.opened import OpenSurvey
 from stillwall.record import Role
 from stillwall.reference.library import load_library
-from stillwall.season import Logged, Spot, look, rooms_logged, season_of
+from stillwall.season import Logged, Spot, look, rooms_logged, season_of, tell_sensors
 from stillwall.sites import FOLDER, Sites, last_reading
 from stillwall.store import Store
 from stillwall.survey.read import read_survey
@@ -186,15 +186,11 @@ class Assessment(OpenSurvey):
         """Every room, and every wall with loggers of its own, over the season of ``as_of``."""
         season = season_of(self.as_of)
         found = rooms_logged(self.survey, lambda place: self.site(place.id).record)
-        return tuple(
-            look(
-                self.survey,
-                self.library,
-                Logged(room, wall, record, partial(self._consequence, room, wall)),
-                season,
-            )
-            for room, wall, record in found
-        )
+        logged = [
+            Logged(room, wall, record, partial(self._consequence, room, wall)) for room, wall, record in found
+        ]
+        spots = [look(self.survey, self.library, one, season) for one in logged]
+        return tell_sensors(spots, logged, self.library)
 
     def questions(self) -> tuple[Question, ...]:
         """What to find out first: every question that a load is asking, with the places it holds up.

@@ -11,7 +11,7 @@ import pytest
 from stillwall.exposure.season_change import Daily, compare, drift
 from stillwall.record import Record
 from stillwall.reference.library import load_library
-from stillwall.season import Logged, Season, Spot, look, season_of
+from stillwall.season import Logged, Season, Spot, look, season_of, tell_sensors
 from stillwall.survey.loggers import LoggerSettings
 from stillwall.survey.survey import Acknowledgement, Note, Survey
 
@@ -166,6 +166,23 @@ def test_two_loggers_drifting_apart_are_told_from_a_room_that_changes() -> None:
     same = drift(Daily(days, room + rng.normal(0, 0.3, 365)), steady)
     assert same is not None
     assert abs(same[0]) < 4 * same[1] + 0.05
+
+
+def test_a_change_that_one_of_two_loggers_shows_is_the_sensors(damper: Worlds) -> None:
+    library = load_library()
+    whole = record(damper, 0, outdoors=True)
+    days = np.arange(len(damper.times)) / 24
+    humidity = whole.channels["humidity"]
+    drifting = replace(humidity, values=humidity.values + 6.0 * days / 365.25, logger="drifting.csv")
+    one = Logged("room", "wall", replace(whole, channels={**whole.channels, "humidity": drifting}))
+    other = Logged("room", None, whole)
+    spots = [look(survey(), library, each, WINTER) for each in (one, other)]
+    told = tell_sensors(spots, [one, other], library)
+    kinds = [[alert.kind for alert in spot.alerts if "umidity" in alert.reason] for spot in told]
+    assert kinds[0] == ["sensor"]
+    steady = [replace(each, record=whole) for each in (one, other)]
+    same = tell_sensors([look(survey(), library, each, WINTER) for each in steady], steady, library)
+    assert all(alert.kind != "sensor" for spot in same for alert in spot.alerts)
 
 
 def test_too_few_days_are_no_comparison() -> None:

@@ -101,9 +101,10 @@ def place_rectangle(
 ) -> tuple[float, float] | None:
     """Left and bottom edge nearest to the wanted ones, keeping off the obstacles; None where none is free.
 
-    Nearness is the distance across and :data:`UP_COSTS` times the distance up or down. The work's lower left corner may lie anywhere
-    but inside the obstacles grown by the work's own size; the nearest such point lies on lines through
-    the wanted point and the edges of the grown obstacles, so that trying their crossings is exact.
+    Nearness is the distance across and :data:`UP_COSTS` times the distance up or down. The work's lower
+    left corner may lie anywhere but inside the obstacles grown by the work's own size; the nearest such
+    point lies on lines through the wanted point and the edges of the grown obstacles, so that trying
+    their crossings is exact.
 
     Parameters
     ----------
