@@ -11,7 +11,8 @@ from stillwall.draws import Floats
 from stillwall.exposure.egress import corridor_min_width, decoration_area_limit, protrusion_limit
 from stillwall.exposure.placing import span_load, stair_corner_clearance, viewing_distance
 from stillwall.load import Load, weakest
-from stillwall.setting.hanging import Hanging, hang, size_draws
+from stillwall.setting.framing import size_draws
+from stillwall.setting.hanging import Hanging, hang
 from stillwall.setting.way_in import Part, way_in
 from stillwall.survey.places import HoldingPlace, Pedestal, Wall
 from stillwall.units import Amount, show_length

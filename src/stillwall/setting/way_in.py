@@ -12,7 +12,8 @@ from stillwall.exposure.framed_size import packed_dimension
 from stillwall.exposure.passage import opening_max_side_rule
 from stillwall.load import Evidence, weakest
 from stillwall.setting.carrying import OUTSIDE, Packet, Passage, Way, ratio, ratio_draws, way
-from stillwall.setting.hanging import Hanging, size_draws
+from stillwall.setting.framing import size_draws
+from stillwall.setting.hanging import Hanging
 from stillwall.units import Amount, show_length
 
 

@@ -8,7 +8,7 @@ from stillwall.exposure.framed_size import face_per_side
 from stillwall.exposure.mass import frame_mass, sheet_mass
 from stillwall.load import Evidence
 from stillwall.reference.library import Library
-from stillwall.setting.hanging import SOLID, FramedSize, framed_size
+from stillwall.setting.framing import SOLID, FramedSize, framed_size
 from stillwall.survey.works import Work
 
 LEAST_KG = 0.01

@@ -15,7 +15,7 @@ from stillwall.judgement.moves.model import OVER, Key, MovingWork, Problem, Spot
 from stillwall.judgement.verdict import Judged
 from stillwall.load import Load
 from stillwall.reference.library import Library
-from stillwall.setting.hanging import framed_size
+from stillwall.setting.framing import framed_size
 from stillwall.survey.places import HoldingPlace, Pedestal, Place, Wall, Weekday
 from stillwall.survey.survey import Survey
 from stillwall.survey.works import Work

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from stillwall.judgement.moves.model import Carry
 from stillwall.reference.library import Library
 from stillwall.setting.carrying import OUTSIDE, Packet, ratio, way
-from stillwall.setting.hanging import framed_size
+from stillwall.setting.framing import framed_size
 from stillwall.setting.weighing import weight
 from stillwall.survey.survey import Place, Survey
 from stillwall.survey.works import Work
