@@ -16,6 +16,7 @@ from stillwall.charts.dose import DoseView, dose_drawing
 from stillwall.charts.loads import loads_drawing, severity
 from stillwall.charts.moves import MoveView, moves_drawing
 from stillwall.charts.series import BandLine, SeriesView, day_ranges, series_drawing
+from stillwall.charts.sun import SunView, sun_drawing
 from stillwall.charts.theme import LIMIT, PAPER, SMALL_PT, SOFT, WASH, Drawing, wash
 from stillwall.charts.wall import Box, Feature, WallView, Zone, wall_drawing
 from stillwall.draws import Draws
@@ -107,11 +108,12 @@ def drawings() -> dict[str, Drawing]:
         "dose": dose_drawing(
             DoseView(weeks, rising * 0.8, rising, rising * 1.3, 150_000, "150 klx h a year"), prefix="e"
         ),
+        "sun": sun_drawing(SunView(np.datetime64("2026-01-01"), (lux > 100).astype(float)), prefix="g"),
         "moves": moves_drawing([MoveView(1, HOSTILE, "hall", HOSTILE, "12 January")], prefix="f"),
     }
 
 
-@pytest.mark.parametrize("name", ["loads", "wall", "series", "carpet", "dose", "moves"])
+@pytest.mark.parametrize("name", ["loads", "wall", "series", "carpet", "dose", "sun", "moves"])
 def test_each_drawing_is_whole(name: str) -> None:
     made = drawings()[name]
     assert made.alternative.endswith(".")

@@ -12,6 +12,7 @@ from stillwall.answers import Placed
 from stillwall.charts.carpet import CarpetView, carpet_drawing
 from stillwall.charts.dose import DoseView, dose_drawing
 from stillwall.charts.figures import significant
+from stillwall.charts.sun import SunView, sun_drawing
 from stillwall.charts.theme import Drawing
 from stillwall.exposure.light_carpet import light_carpet
 from stillwall.exposure.sun_on_wall import LEAST_LIT, SunCalendar
@@ -43,6 +44,15 @@ def light_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawing,
                     )
                 ),
             )
+    if calendar is not None and calendar.hours:
+        first_day = np.datetime64(calendar.first_day, "D")
+        lit = np.where(calendar.lit > LEAST_LIT, calendar.lit, 0.0)
+        yield (
+            "When can the sun land on the work?",
+            sun_drawing(SunView(first_day, lit), prefix=f"{prefix}-sun"),
+            f"Under a clear sky, by the windows surveyed: about {calendar.hours:.0f} h a year. Deeper is more "
+            "of the work.",
+        )
     fan = dose_fan(case)
     budget = next((load.allowance for load in placed.judged.loads if load.hazard == "light_dose"), None)
     if fan is not None and budget is not None and len(fan.days) > 1:
