@@ -50,8 +50,8 @@ def light_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawing,
         yield (
             "When can the sun land on the work?",
             sun_drawing(SunView(first_day, lit), prefix=f"{prefix}-sun"),
-            f"Under a clear sky, by the windows surveyed: about {calendar.hours:.0f} h a year. Deeper is more "
-            "of the work.",
+            f"Under a clear sky, by the windows surveyed: about {calendar.hours:.0f} h a year. Deeper is "
+            "more of the work.",
         )
     fan = dose_fan(case)
     budget = next((load.allowance for load in placed.judged.loads if load.hazard == "light_dose"), None)
