@@ -4,7 +4,7 @@ month told by the whole column."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ DAY_S = 86_400
 NO_OFFSET = -100_000
 LONGEST = 48
 MOST_LAYOUTS = 400
+_ROUNDS = 14
 _ROWS = 1 << 18
 _PLACES: dict[Order, tuple[int, int, int]] = {
     "day-first": (2, 1, 0),
@@ -88,7 +89,7 @@ def together(pieces: Sequence[Stamps]) -> Stamps:
 
 def _blank(count: int) -> Stamps:
     return Stamps(
-        np.zeros((count, 3), np.int32),
+        np.zeros((3, count), np.int32).T,
         np.zeros(count, bool),
         np.zeros(count, bool),
         np.zeros(count, np.int64),
@@ -133,17 +134,15 @@ def _read_part(array: Array) -> Stamps:
     made = _blank(len(array))
     if not len(array):
         return made
-    chars = characters(array)
+    places = np.ascontiguousarray(characters(array).T)
     has_date = has_time = half_day = False
     top_hour = 0
-    for rows, template in _templates(chars):
-        layout = layout_of(template)
-        if layout is None:
-            continue
+    for family in _families(places):
+        layout = family.layout
         has_date |= layout.has_date
         has_time |= layout.has_time
         half_day |= layout.half is not None
-        top_hour = max(top_hour, _fill(made, chars, rows, layout))
+        top_hour = max(top_hour, _fill(made, places, family))
     return Stamps(
         made.parts,
         made.open_order,
@@ -162,109 +161,154 @@ def _ascii(array: Array) -> bool:
     return bool(pc.all(pc.string_is_ascii(pc.fill_null(array, ""))).as_py())
 
 
-def _templates(chars: NDArray[np.uint8]) -> list[tuple[Ints | slice, str]]:
-    """Rows by template: the text with each digit made ``0``, without blanks at the end."""
-    digits = (chars - np.uint8(48)) < 10
-    first = np.where(digits[0], 48, chars[0]).astype(np.uint8)
-    marks = np.flatnonzero(~digits[0])
-    if (digits == digits[0]).all() and (chars[:, marks] == chars[0, marks]).all():
-        return [(slice(None), bytes(first).decode("latin-1").rstrip(" "))]
-    masked = np.where(digits, np.uint8(48), chars)
-    weights = np.random.default_rng(0).integers(1, 1 << 62, masked.shape[1], np.uint64)
-    key = np.zeros(len(masked), np.uint64)
-    for place in range(masked.shape[1]):
-        key += masked[:, place] * weights[place]
-    order = np.argsort(key, kind="stable")
-    ends = np.flatnonzero(np.diff(key[order])) + 1
-    groups = np.split(order, ends)
-    if len(groups) > MOST_LAYOUTS:
-        groups = sorted(groups, key=len, reverse=True)[:MOST_LAYOUTS]
-    made: list[tuple[Ints | slice, str]] = []
-    for rows in groups:
-        same = (masked[rows] == masked[rows[0]]).all(axis=1)
-        made.append((rows[same], bytes(masked[rows[0]]).decode("latin-1").rstrip(" ")))
+@dataclass(frozen=True, slots=True, eq=False)
+class _Family:
+    """Rows whose parts stand at the same places; they may differ in half of the day and in month's name."""
+
+    rows: Ints | slice
+    layout: Layout
+    half: NDArray[np.int32] | int
+    month: NDArray[np.int32] | int
+
+
+def _families(places: NDArray[np.uint8]) -> list[_Family]:
+    """Rows by layout. ``places`` holds the characters of all rows, one line for each place."""
+    codes, templates = _templates(places)
+    by_spans: dict[Layout, list[tuple[int, Layout]]] = {}
+    for code, template in enumerate(templates):
+        layout = layout_of(template)
+        if layout is not None:
+            same = replace(
+                layout,
+                half=None if layout.half is None else 0,
+                month_number=None if layout.month_number is None else 0,
+            )
+            by_spans.setdefault(same, []).append((code, layout))
+    made: list[_Family] = []
+    for same, members in by_spans.items():
+        if codes is None:
+            return [_Family(slice(None), same, members[0][1].half or 0, members[0][1].month_number or 0)]
+        half, month = np.zeros(len(templates), np.int32), np.zeros(len(templates), np.int32)
+        belongs = np.zeros(len(templates), bool)
+        for code, layout in members:
+            half[code], month[code], belongs[code] = layout.half or 0, layout.month_number or 0, True
+        rows: Ints | slice = slice(None) if belongs[codes].all() else np.flatnonzero(belongs[codes])
+        own = codes[rows]
+        made.append(_Family(rows, same, half[own], month[own]))
     return made
 
 
-def _numbers(chars: NDArray[np.uint8], rows: Ints | slice, spans: Sequence[Span]) -> NDArray[np.int32]:
-    """Numbers at some places of every row, one line each; digits of one place lie side by side in memory."""
-    low, high = min(span[0] for span in spans), max(span[1] for span in spans)
-    places = np.ascontiguousarray(chars[rows, low:high].T)
-    made = np.empty((len(spans), places.shape[1]), np.int32)
-    for line, (start, end) in enumerate(spans):
-        total = places[start - low].astype(np.int32) - 48
-        for place in range(start + 1, end):
-            total *= 10
-            total += places[place - low]
-            total -= 48
-        made[line] = total
-    return made
+def _templates(places: NDArray[np.uint8]) -> tuple[NDArray[np.uint16] | None, list[str]]:
+    """Templates (a text with each digit made ``0``, without blanks at the end), and which one each row has.
+
+    None for the rows where all have the same. Of very many templates some are kept; the others are an
+    empty text.
+    """
+    length, count = places.shape
+    first = np.empty(length, np.uint8)
+    mixed: list[int] = []
+    for place in range(length):
+        line = places[place]
+        low, high = int(line.min()), int(line.max())
+        if low >= 48 and high <= 57:
+            first[place] = 48
+        elif low == high:
+            first[place] = low
+        else:
+            mixed.append(place)
+    if not mixed:
+        return None, [_text(first)]
+    classes = places[mixed]
+    classes = np.where((classes - np.uint8(48)) < 10, np.uint8(48), classes)
+    codes = np.zeros(count, np.int64)
+    kinds: list[NDArray[np.uint8]] = []
+    left: Ints | slice = slice(None)
+    while (size := count if isinstance(left, slice) else len(left)) and len(kinds) < _ROUNDS:
+        here = classes[:, left]
+        kind = here[:, size // 2]
+        same = (here == kind[:, None]).all(axis=0)
+        codes[left] = np.where(same, len(kinds), -1)
+        kinds.append(kind)
+        left = np.flatnonzero(codes == -1)
+    if not isinstance(left, slice) and len(left):
+        rare, which = np.unique(classes[:, left], axis=1, return_inverse=True)
+        rare = rare[:, :MOST_LAYOUTS]
+        codes[left] = len(kinds) + np.minimum(which.ravel(), MOST_LAYOUTS)
+        kinds += list(rare.T)
+    templates: list[str] = []
+    for kind in kinds:
+        first[mixed] = kind
+        templates.append(_text(first))
+    return codes.astype(np.uint16), [*templates, ""]
 
 
-def _fill(made: Stamps, chars: NDArray[np.uint8], rows: Ints | slice, layout: Layout) -> int:
+def _text(template: NDArray[np.uint8]) -> str:
+    return template.tobytes().decode("latin-1").rstrip(" ")
+
+
+def _number(places: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArray[np.int32]:
+    """The number that stands at some places of every row."""
+    start, end = span
+    total = places[start][rows].astype(np.int32)
+    for place in range(start + 1, end):
+        total *= 10
+        total += places[place][rows]
+    total -= 48 * ((10 ** (end - start) - 1) // 9)
+    return total
+
+
+def _fill(made: Stamps, places: NDArray[np.uint8], family: _Family) -> int:
+    rows, layout = family.rows, family.layout
     good: Mask | None = None
     top = 0
-    spans = [
-        span
-        for span in (
-            *(layout.parts or ()),
-            layout.year,
-            layout.month,
-            layout.day,
-            layout.hour,
-            layout.minute,
-            layout.second,
-        )
-        if span is not None
-    ]
-    numbers = dict(zip(spans, _numbers(chars, rows, spans), strict=True))
     if layout.parts is not None:
-        for place, span in enumerate(layout.parts):
-            made.parts[rows, place] = numbers[span]
+        for part, span in enumerate(layout.parts):
+            made.parts[rows, part] = _number(places, rows, span)
         made.open_order[rows] = True
     elif layout.year is not None and layout.day is not None:
-        year = numbers[layout.year]
+        year = _number(places, rows, layout.year)
         if layout.year[1] - layout.year[0] == 2:
             year = century(year)
         made.parts[rows, 0] = year
-        made.parts[rows, 2] = numbers[layout.day]
+        made.parts[rows, 2] = _number(places, rows, layout.day)
         if layout.order == "doy":
             made.day_of_year[rows] = True
         elif layout.month is not None:
-            made.parts[rows, 1] = numbers[layout.month]
+            made.parts[rows, 1] = _number(places, rows, layout.month)
         else:
-            made.parts[rows, 1] = layout.month_number or 0
+            made.parts[rows, 1] = family.month
     if layout.hour is not None:
-        hour = numbers[layout.hour]
-        minute = np.int32(0) if layout.minute is None else numbers[layout.minute]
-        second = np.int32(0) if layout.second is None else numbers[layout.second]
+        hour = _number(places, rows, layout.hour)
+        minute = np.int32(0) if layout.minute is None else _number(places, rows, layout.minute)
+        second = np.int32(0) if layout.second is None else _number(places, rows, layout.second)
         top = int(hour.max(initial=0))
         if layout.half is not None:
-            good = (hour >= 1) & (hour <= 12)
-            hour = hour % 12 + 12 * layout.half
+            if top > 12 or hour.min(initial=1) < 1:
+                good = (hour >= 1) & (hour <= 12)
+            hour = np.where(hour == 12, 0, hour) + 12 * family.half
         whole = hour * 3600 + minute * 60 + second
         made.second[rows] = whole
         if np.max(minute) >= 60 or np.max(second) >= 61 or whole.max(initial=0) > DAY_S:
             fits = (minute < 60) & (second < 61) & (whole <= DAY_S)
             good = fits if good is None else good & fits
     if layout.offset is not None:
-        made.offset_min[rows] = _offsets(chars, rows, layout.offset)
+        made.offset_min[rows] = _offsets(places, rows, layout.offset)
     elif layout.offset_min is not None:
         made.offset_min[rows] = layout.offset_min
     made.read[rows] = True if good is None else good
     return top
 
 
-def _offsets(chars: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArray[np.int32]:
+def _offsets(places: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArray[np.int32]:
     first = 0 if isinstance(rows, slice) else int(rows[0])
-    text = bytes(chars[first, span[0] : span[1]])
+    text = bytes(places[span[0] : span[1], first])
     digits = [span[0] + place for place, char in enumerate(text) if 48 <= char <= 57]
     sign = -1 if b"-" in text else 1
     hours = digits[:2] if len(digits) in (2, 4) else digits[:1]
     minutes = digits[len(hours) :]
-    total = _numbers(chars, rows, [(hours[0], hours[-1] + 1)])[0] * 60
+    total = _number(places, rows, (hours[0], hours[-1] + 1)) * 60
     if minutes:
-        total = total + _numbers(chars, rows, [(minutes[0], minutes[-1] + 1)])[0]
+        total = total + _number(places, rows, (minutes[0], minutes[-1] + 1))
     made: NDArray[np.int32] = sign * total
     return made
 

@@ -6,7 +6,6 @@ import codecs
 import hashlib
 import os
 import stat
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -43,19 +42,19 @@ _EXPORT = "export the readings from the logger's program, or from the spreadshee
 class Source:
     """A file's bytes in UTF-8 without a byte order mark.
 
-    ``text_encoding`` is what the file was written in. The file is read once and whole, so that one that is
+    ``text_encoding`` is what the file was written in, ``raw`` its bytes as they were. The file is read once and whole, so that one that is
     written to or cut meanwhile does no harm.
     """
 
     name: str
-    digest: Future[str]
     data: memoryview
     text_encoding: str
+    raw: memoryview
 
     @property
     def sha256(self) -> str:
-        """SHA-256 of the file, worked out beside the parse."""
-        return self.digest.result()
+        """SHA-256 of the file as it lies on the disk."""
+        return hashlib.sha256(self.raw).hexdigest()
 
     def head(self, size: int) -> str:
         """The first ``size`` bytes as text, cut at a whole character."""
@@ -77,9 +76,6 @@ def open_source(path: Path, name: str) -> Source:
         If there is no such file, if it is no ordinary file, is empty, or is not text.
     """
     data = _whole(path, name)
-    hashing = ThreadPoolExecutor(max_workers=1)
-    digest = hashing.submit(_sha256, data)
-    hashing.shutdown(wait=False)
     head = bytes(data[:HEAD_BYTES])
     for magic, kind in _KINDS:
         if head.startswith(magic):
@@ -89,10 +85,10 @@ def open_source(path: Path, name: str) -> Source:
         raise refuse(name, "this is not text (it holds zero bytes)", "a text file of readings", _EXPORT)
     if encoding.startswith("utf-16"):
         text = _transcoded(data, encoding, name)
-        return Source(name, digest, memoryview(text), encoding)
+        return Source(name, memoryview(text), encoding, data)
     if head.startswith(codecs.BOM_UTF8):
-        return Source(name, digest, data[len(codecs.BOM_UTF8) :], "utf-8-sig")
-    return Source(name, digest, data, encoding)
+        return Source(name, data[len(codecs.BOM_UTF8) :], "utf-8-sig", data)
+    return Source(name, data, encoding, data)
 
 
 def decode(part: bytes, *, whole: bool = False) -> str:
@@ -112,10 +108,6 @@ def as_utf8(data: memoryview) -> bytes:
     except UnicodeDecodeError:
         return raw.decode("cp1252", errors="replace").encode("utf-8")
     return raw
-
-
-def _sha256(data: memoryview) -> str:
-    return hashlib.sha256(data).hexdigest()
 
 
 def _whole(path: Path, name: str) -> memoryview:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stillwall.errors import LogError
@@ -148,7 +148,7 @@ def _without_cut_row(source: Source, table: Table, columns: Columns) -> tuple[So
     text = tail[cut:].decode("utf-8", errors="replace")
     cells = split(text, table.delimiter)
     last = len(cells) - 1
-    shorter = Source(source.name, source.digest, data[: len(data) - len(tail) + cut], source.text_encoding)
+    shorter = replace(source, data=data[: len(data) - len(tail) + cut])
     if text.count('"') % 2:
         return (shorter, None) if len(shorter.data) > table.start else (source, None)
     if last in columns.time.places:

@@ -112,6 +112,12 @@ def _cells(text: bytes, table: Table, name: str, first_line: int) -> tuple[Arrow
 def _tabbed(text: bytes, *, single: bool) -> bytes:
     """Runs of blanks turned into one tab each; single blanks too, or left as they are."""
     data = np.frombuffer(text, np.uint8)
+    if b"\t" not in text and not text.startswith(b" ") and b"\n " not in text:
+        mark = data == 32
+        mark[:-1] &= data[1:] > 32  # the last blank of a run; those before it pad the cell
+        if not single:
+            mark[1:] &= data[:-1] == 32
+        return (data - np.uint8(32 - 9) * mark.view(np.uint8)).tobytes()
     blank = (data == 32) | (data == 9)
     after = np.concatenate((blank[1:], [False]))
     before = np.concatenate(([False], blank[:-1]))
