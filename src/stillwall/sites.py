@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Hashable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from functools import partial
+from functools import lru_cache, partial
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
+from zoneinfo import TZPATH
 
 import numpy as np
 
@@ -48,6 +51,7 @@ class Sites:
     _open: dict[str, Site] = field(default_factory=dict)
     _keys: dict[str, tuple[str, int]] = field(default_factory=dict)
     _digests: dict[Path, str | None] = field(default_factory=dict)
+    _states: dict[Path, tuple[int, ...] | None] = field(default_factory=dict)
 
     def at(self, place: Place) -> Site:
         """The site of a place."""
@@ -95,7 +99,10 @@ class Sites:
             return
         for name, (key, known) in self._keys.items():
             memory = self._open[name].memory
-            if len(memory) > known and name not in self.problems:
+            unchanged = all(
+                _state(file) == self._states[file] for file in self.log_files(self._open[name].place)
+            )
+            if len(memory) > known and name not in self.problems and unchanged:
                 self.store.save(name, key, memory)
                 self._keys[name] = (key, len(memory))
 
@@ -114,15 +121,17 @@ class Sites:
         files = self.log_files(place)
         for file in files:
             if file not in self._digests:
+                self._states[file] = _state(file)
                 self._digests[file] = content_digest([file])
         digests = [self._digests[file] for file in files]
         if None in digests:
             return None
         room, building = self.survey.room_of(place), self.survey.building_of(place)
-        refs = (place.logs, room.logs if room else (), building.outdoor_logs if building else ())
+        outdoors = building.outdoor_logs if building else ()
+        refs = (place.logs, room.logs if room else (), outdoors, self.survey.head.outdoor_logs)
         settings = [settings_of(self.survey, ref.file) for group in refs for ref in group]
         zone = None if building is None else building.timezone
-        told = repr((code_digest(), digests, refs, self.survey.head.outdoor_logs, settings, zone))
+        told = repr((code_digest(), digests, refs, settings, zone, zone_rules(zone)))
         return hashlib.sha256(told.encode()).hexdigest()
 
     def _read(self, place: Place) -> Record:
@@ -139,6 +148,26 @@ class Sites:
                     return Record(place=place.id, channels={})
                 broken |= found
                 survey, here = _without(self.survey, broken), replace(place, logs=_kept(place.logs, broken))
+
+
+@lru_cache(maxsize=32)
+def zone_rules(zone: str | None) -> str:
+    """Digest of what the machine knows of a time zone, whose rules change now and then."""
+    if zone is None:
+        return ""
+    for folder in TZPATH:
+        with suppress(OSError):
+            return hashlib.sha256((Path(folder) / zone).read_bytes()).hexdigest()
+    return version("tzdata")
+
+
+def _state(file: Path) -> tuple[int, ...] | None:
+    """What changes whenever a file is written, its content aside; None where there is none."""
+    try:
+        about = file.stat()
+    except OSError:
+        return None
+    return about.st_ino, about.st_size, about.st_mtime_ns, about.st_ctime_ns
 
 
 def _kept(refs: tuple[LogFileRef, ...], broken: set[str]) -> tuple[LogFileRef, ...]:

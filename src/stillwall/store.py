@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
+import glob
 import hashlib
 import os
+import sys
 import tempfile
 from collections.abc import Hashable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
+from importlib.metadata import version
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from stillwall.codec import DamagedError, NotStorableError, decode, encode
 from stillwall.errors import Fault, InputError
+
+try:
+    import fcntl
+except ImportError:  # where there are no such locks, files that are open cannot be removed either
+    fcntl = None  # type: ignore[assignment]
+
+PART = ".part"
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -28,7 +38,12 @@ def write_whole(path: Path, content: bytes) -> None:
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:80]}.", suffix=".part")
+        if path.exists() and not path.is_file():
+            path.write_bytes(content)  # a terminal, a pipe, the null device: nothing that could be replaced
+            return
+        start = f".{path.name[:40]}."
+        clear_parts(path.parent, start)
+        handle, temporary = _open_part(path.parent, start)
         try:
             with os.fdopen(handle, "wb") as stream:
                 stream.write(content)
@@ -53,15 +68,49 @@ def write_whole(path: Path, content: bytes) -> None:
         ) from error
 
 
+def _open_part(folder: Path, start: str) -> tuple[int, str]:
+    """A new file beside its place, locked while this process lives."""
+    while True:
+        handle, name = tempfile.mkstemp(dir=folder, prefix=start, suffix=PART)
+        if _locked(handle, wait=True) and os.fstat(handle).st_nlink == 0:
+            os.close(handle)  # another process took it for left over before it was locked
+            continue
+        return handle, name
+
+
+def clear_parts(folder: Path, start: str) -> None:
+    """Remove half files whose name begins so and whose writer has died; never one that is being written."""
+    for part in folder.glob(f"{glob.escape(start)}*{PART}"):
+        with suppress(OSError):
+            handle = os.open(part, os.O_RDWR)
+            try:
+                if _locked(handle, wait=False):
+                    part.unlink()
+            finally:
+                os.close(handle)
+
+
+def _locked(handle: int, *, wait: bool) -> bool:
+    """Lock a file for as long as it is open; False where another holds it or files cannot be locked."""
+    if fcntl is None:
+        return False
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
+    except OSError:
+        return False
+    return True
+
+
 @lru_cache(maxsize=1)
 def code_digest() -> str:
-    """Digest of the package's own files: what another version of the code computed is never used."""
-    digest = hashlib.sha256()
-    root = files("stillwall")
-    for folder in ("exposure", "logs", "data/hazards"):
-        for file in sorted((root / folder).iterdir(), key=lambda entry: entry.name):
-            if file.name.endswith((".py", ".toml")):
-                digest.update(file.name.encode() + file.read_bytes())
+    """Digest of the package's own files and of what it computes with: nothing of another version is used."""
+    digest = hashlib.sha256(sys.version.encode())
+    for library in ("numpy", "pandas", "pyarrow", "scipy"):
+        digest.update(version(library).encode())
+    root = Path(str(files("stillwall")))
+    for file in sorted(root.rglob("*")):
+        if file.suffix in (".py", ".toml"):
+            digest.update(str(file.relative_to(root)).encode() + file.read_bytes())
     return digest.hexdigest()
 
 
@@ -107,6 +156,7 @@ class Store:
                 kept[each] = value
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
+            clear_parts(self.folder, f".{_safe(name)}-")
             note = self.folder / ".gitignore"
             if not note.exists():
                 write_whole(note, b"*\n")

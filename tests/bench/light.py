@@ -12,7 +12,7 @@ import numpy as np
 
 from stillwall.exposure.annual_dose import annual_dose
 from stillwall.exposure.daylight_reference import Location, WindowFace
-from stillwall.exposure.dose_draws import light, year_dose
+from stillwall.exposure.dose_draws import light, stay_dose, year_dose
 from stillwall.exposure.light_carpet import light_carpet
 from stillwall.exposure.light_year import LightSite
 from stillwall.exposure.sky import clear_sky, facade_reference_lux
@@ -71,7 +71,7 @@ def rows() -> list[tuple[str, float, float]]:
     year, weeks = lit_record(), lit_record(56)
     whole = _fastest(lambda: _all_exposures(year))
     part = _fastest(lambda: year_dose(annual_dose(weeks, SITE)))
-    stays = _fastest(lambda: light(weeks, SITE, STAY_FROM))
+    stays = _fastest(lambda: stay_dose(light(weeks, SITE).annual.parts, STAY_FROM))
     return [
         ("light: all exposures of a year at 5 min", whole, EXPOSURES_S),
         ("light: a year with its interval from 8 weeks", part, ESTIMATE_S),

@@ -181,7 +181,7 @@ def test_nothing_read_is_no_estimate():
         annual = annual_dose(record, LightSite(AMSTERDAM))
         assert annual.parts is None
         assert np.isnan(year_dose(annual)[0])
-    assert light(Record("wall", {}), LightSite(AMSTERDAM), JANUARY_2025).stay is None
+    assert light(Record("wall", {}), LightSite(AMSTERDAM)).annual.parts is None
 
 
 def test_readings_that_are_no_numbers_are_left_out():
@@ -259,7 +259,7 @@ def test_a_stay_grows_with_its_days_and_follows_the_season():
 
 def test_share_of_a_stay_that_was_seen():
     seconds, lux = _room(JANUARY_2025 + 150, 56)
-    found = light(record_of(seconds, lux), LightSite(AMSTERDAM), JANUARY_2025 + 365 + 155)
+    found = light(record_of(seconds, lux), LightSite(AMSTERDAM))
     assert found.seen_share(JANUARY_2025 + 365 + 155, 40.0) > 0.95
     assert found.seen_share(JANUARY_2025 + 365 + 320, 40.0) == 0.0
     assert 0.1 < found.seen_share(JANUARY_2025, 365.0) < 0.4

@@ -106,7 +106,7 @@ def test_hand_held_readings_in_the_garden_hold_its_dose(garden, count):
         clock = days * float(DAY_S) + 3600.0 * draw.uniform(9.0, 17.0, count)
         read = np.interp(clock - 3600.0, seconds, lux)
         readings = tuple(SpotReading(float(at), float(level)) for at, level in zip(clock, read, strict=True))
-        found = spot_dose(Record("garden", {}), readings, GARDEN, first)
+        found = spot_dose(Record("garden", {}), readings, GARDEN)
         truth = _true_weeks(found.annual.parts.first_day, first, daily)
         known = np.isfinite(truth)
         daylight = dose_draws(found.annual.parts, coming=False)[0][:, known].sum(axis=1)

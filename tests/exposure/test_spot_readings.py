@@ -33,21 +33,21 @@ def _daylight(found):
 
 
 def test_no_readings_no_answer():
-    assert spot_dose(NOTHING, (), AMSTERDAM, MARCH) is None
+    assert spot_dose(NOTHING, (), AMSTERDAM) is None
 
 
 def test_brighter_readings_give_more_and_more_readings_a_narrower_answer():
     days = [MARCH + 30 * number for number in range(6)]
-    few = spot_dose(NOTHING, (_at(MARCH, 12, 100.0, "overcast"),), AMSTERDAM, MARCH)
-    many = spot_dose(NOTHING, tuple(_at(day, 12, 100.0, "overcast") for day in days), AMSTERDAM, MARCH)
-    bright = spot_dose(NOTHING, (_at(MARCH, 12, 300.0, "overcast"),), AMSTERDAM, MARCH)
+    few = spot_dose(NOTHING, (_at(MARCH, 12, 100.0, "overcast"),), AMSTERDAM)
+    many = spot_dose(NOTHING, tuple(_at(day, 12, 100.0, "overcast") for day in days), AMSTERDAM)
+    bright = spot_dose(NOTHING, (_at(MARCH, 12, 300.0, "overcast"),), AMSTERDAM)
     assert _daylight(bright)[0] == pytest.approx(3.0 * _daylight(few)[0], rel=0.01)
     assert _daylight(many)[2] / _daylight(many)[1] < _daylight(few)[2] / _daylight(few)[1]
 
 
 def test_the_word_for_the_sky_counts():
     clear, dull = (
-        _daylight(spot_dose(NOTHING, (_at(MARCH, 12, 100.0, state),), AMSTERDAM, MARCH))[0]
+        _daylight(spot_dose(NOTHING, (_at(MARCH, 12, 100.0, state),), AMSTERDAM))[0]
         for state in ("clear", "overcast")
     )
     # 100 lx under cloud is a better lit wall than 100 lx in sunshine.
@@ -55,11 +55,11 @@ def test_the_word_for_the_sky_counts():
 
 
 def test_a_reading_after_dark_gives_the_lamps():
-    lamps = spot_dose(NOTHING, (_at(MARCH, 21, 80.0, "night", "on"),), AMSTERDAM, MARCH).lamps
-    guess = spot_dose(NOTHING, (_at(MARCH, 12, 80.0, "overcast"),), AMSTERDAM, MARCH).lamps
+    lamps = spot_dose(NOTHING, (_at(MARCH, 21, 80.0, "night", "on"),), AMSTERDAM).lamps
+    guess = spot_dose(NOTHING, (_at(MARCH, 12, 80.0, "overcast"),), AMSTERDAM).lamps
     assert lamps.high_lux_h / lamps.low_lux_h < guess.high_lux_h / guess.low_lux_h
     site = LightSite(AMSTERDAM.location, lamps=(LampFacts(hours_per_day=4.0),))
-    told = spot_dose(NOTHING, (_at(MARCH, 21, 80.0, "night", "on"),), site, MARCH).lamps
+    told = spot_dose(NOTHING, (_at(MARCH, 21, 80.0, "night", "on"),), site).lamps
     # 80 lx for 4 h on 7 days.
     assert told.mid_lux_h == pytest.approx(2240.0)
 
@@ -67,12 +67,12 @@ def test_a_reading_after_dark_gives_the_lamps():
 def test_lamps_are_taken_off_a_reading_by_day():
     both = (_at(MARCH, 12, 150.0, "overcast", "on"), _at(MARCH, 21, 50.0, "night", "on"))
     without = (_at(MARCH, 12, 100.0, "overcast", "off"), _at(MARCH, 21, 50.0, "night", "on"))
-    first, second = (spot_dose(NOTHING, readings, AMSTERDAM, MARCH) for readings in (both, without))
+    first, second = (spot_dose(NOTHING, readings, AMSTERDAM) for readings in (both, without))
     assert _daylight(first)[0] == pytest.approx(_daylight(second)[0], rel=0.01)
 
 
 def test_only_night_readings_leave_daylight_wide_open():
-    found = spot_dose(NOTHING, (_at(MARCH, 21, 50.0, "night", "on"),), AMSTERDAM, MARCH)
+    found = spot_dose(NOTHING, (_at(MARCH, 21, 50.0, "night", "on"),), AMSTERDAM)
     _, low, high = _daylight(found)
     assert found.day_readings == 0
     assert high / low > 50.0
@@ -107,7 +107,7 @@ def test_six_readings_hold_the_year_of_simulated_rooms():
         known = believed_site(room, basis="windows")
         # Readings are given on UTC, which a zone of +00:00 leaves as it is.
         site = LightSite(Location(place.latitude, place.longitude, "+00:00"), known.windows)
-        found = spot_dose(NOTHING, tuple(readings), site, int(place.seconds[0] // DAY_S))
+        found = spot_dose(NOTHING, tuple(readings), site)
         _, low, high = (value * 365.0 / 364.0 for value in _daylight(found))
         held.append(low <= room.daylight.sum() * 0.5 <= high)
     assert 0.84 <= np.mean(held) <= 0.99

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +28,8 @@ Z_GRID = np.linspace(-3.3, 3.3, 67)
 """Standard normal points at which the distribution of each part is kept."""
 MARKS = np.array([0, 1, 2, 3, 4, 6, 8, 10, 13, 16, 20, 24, 28, 32, 36, 40, 44, 48, 52])
 """Weeks from the first day of a stay at which the dose so far is kept."""
+MOST_STAYS = 512
+"""Stays of which the dose is remembered, 30 kB each."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,14 +63,13 @@ class StayDose:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Light:
-    """A place's year of light, and the dose of a stay there; ``stay`` is None without readings.
+    """A place's year of light as its record tells it.
 
     ``logger`` names the sensor's source of error, ``accuracy`` is the half width of its 90 % interval as a
     share of the reading; ``from_room`` where the sensor is the room's, not the place's own.
     """
 
     annual: AnnualDose
-    stay: StayDose | None
     logger: str = ""
     accuracy: float = 0.0
     from_room: bool = False
@@ -82,19 +84,13 @@ class Light:
         return float(expected[parts.seen[order]].sum() / expected.sum())
 
 
-def light(record: Record, site: LightSite, first_day: int) -> Light:
-    """Light at a place, and of a coming stay there from ``first_day`` (days since 1970-01-01) on."""
+def light(record: Record, site: LightSite) -> Light:
+    """Light at a place over a year, whatever stay is asked about."""
     annual = annual_dose(record, site)
     channel = record.get("light")
     if annual.parts is None or channel is None:
-        return Light(annual, None)
-    return Light(
-        annual,
-        stay_dose(annual.parts, first_day),
-        channel.logger,
-        channel.accuracy,
-        "light" in record.from_room,
-    )
+        return Light(annual)
+    return Light(annual, channel.logger, channel.accuracy, "light" in record.from_room)
 
 
 def weeks_from(parts: YearParts, first_day: int) -> NDArray[np.int64]:
@@ -104,8 +100,9 @@ def weeks_from(parts: YearParts, first_day: int) -> NDArray[np.int64]:
     return made
 
 
+@lru_cache(maxsize=MOST_STAYS)
 def stay_dose(parts: YearParts, first_day: int) -> StayDose:
-    """Dose of a coming stay, week by week from its first day on."""
+    """Dose of a coming stay, week by week from its first day (days since 1970-01-01) on. Remembered."""
     order = weeks_from(parts, first_day)
     chances = ndtr(Z_GRID)
     total = np.zeros((DRAWS, WEEKS + 1))

@@ -13,7 +13,6 @@ from stillwall.exposure.daylight_reference import (
     outdoors,
     zone_offsets_h,
 )
-from stillwall.exposure.dose_draws import StayDose, stay_dose
 from stillwall.exposure.light_year import (
     SPREADS,
     SUN_SHARE_MEAN,
@@ -72,7 +71,7 @@ class SpotDose:
     """A year by hand-held readings: daylight as in a record without a seen week, and lamps as a guess."""
 
     annual: AnnualDose
-    stay: StayDose
+    parts: YearParts
     lamps: LampGuess
     day_readings: int
     night_readings: int
@@ -101,9 +100,7 @@ def paired_ratio(record: Record, readings: tuple[SpotReading, ...], zone: str | 
     return float(np.median(ratios)) if ratios and np.median(ratios) > 0 else None
 
 
-def spot_dose(
-    record: Record, readings: tuple[SpotReading, ...], site: LightSite, first_day: int
-) -> SpotDose | None:
+def spot_dose(record: Record, readings: tuple[SpotReading, ...], site: LightSite) -> SpotDose | None:
     """Yearly light from hand-held readings; None where there is none. The record is not looked at.
 
     Each reading by day gives one ratio of indoor to outdoor light, with the spread that its sky deserves;
@@ -182,7 +179,7 @@ def spot_dose(
     annual = _as_annual(parts, site, basis, clock, lux, by_day, lamp_level[1])
     return SpotDose(
         annual,
-        stay_dose(parts, first_day),
+        parts,
         _lamp_guess(lamp_level, site),
         int(by_day.sum()),
         int(by_night.sum()),

@@ -150,7 +150,7 @@ def _evidence(case: Case, found: LightAt, ratio: Floats) -> tuple[Evidence, tupl
 
 def _seen_share(case: Case, found: LightAt) -> float:
     first_day = case.stay.start.toordinal() - EPOCH_ORDINAL
-    return Light(found.annual, None).seen_share(first_day, min(case.stay.days, 365.0))
+    return Light(found.annual).seen_share(first_day, min(case.stay.days, 365.0))
 
 
 def _unseen(annual: AnnualDose) -> str:

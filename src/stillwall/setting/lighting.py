@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from stillwall.case import DAYS_PER_YEAR, Case, Site
 from stillwall.draws import Z90, Draws, Floats
-from stillwall.exposure.dose_draws import Z_GRID, Light, StayDose, light
+from stillwall.exposure.dose_draws import Z_GRID, Light, StayDose, light, stay_dose
 from stillwall.exposure.lamps import LampFacts
 from stillwall.exposure.light_year import AnnualDose, LightSite
 from stillwall.exposure.spot_readings import SpotDose, SpotReading, paired_ratio, spot_dose
@@ -130,16 +130,16 @@ def light_at(case: Case, days: float) -> LightAt | None:
 def _light_at(case: Case, days: float) -> LightAt | None:
     site = light_site(case)
     first_day = case.stay.start.toordinal() - EPOCH_ORDINAL
-    logged = case.site.exposure(light, site, first_day)
+    logged = case.site.exposure(light, site)
     own = _readings(case, case.site.place.light_readings)
-    if logged.stay is not None:
-        return _from_log(case, logged, logged.stay, own, days)
+    if logged.annual.parts is not None:
+        return _from_log(case, logged, stay_dose(logged.annual.parts, first_day), own, days)
     if own:
-        spot = case.site.exposure(spot_dose, own, site, first_day)
+        spot = case.site.exposure(spot_dose, own, site)
         return None if spot is None else _from_readings(case, spot, days, at_place=True)
     room = case.site.room
     if room is not None and room.light_readings:
-        spot = case.site.exposure(spot_dose, _readings(case, room.light_readings), site, first_day)
+        spot = case.site.exposure(spot_dose, _readings(case, room.light_readings), site)
         return None if spot is None else _from_readings(case, spot, days, at_place=False)
     return None
 
@@ -228,7 +228,8 @@ def _from_log(
 
 def _from_readings(case: Case, spot: SpotDose, days: float, *, at_place: bool) -> LightAt:
     place = case.site.place
-    daylight, _, sun = spot.stay.after(days)
+    first_day = case.stay.start.toordinal() - EPOCH_ORDINAL
+    daylight, _, sun = stay_dose(spot.parts, first_day).after(days)
     guess = spot.lamps
     electric = drawn_between(
         case.draws, f"season:{place.id}:lamps", guess.low_lux_h, guess.mid_lux_h, guess.high_lux_h
