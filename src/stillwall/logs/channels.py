@@ -233,6 +233,7 @@ def _channel(
         )
         return None
     values, missing = without_sentinels(part.values, part.role, part.unit)
+    marked = np.isnan(values) & ~np.isnan(part.values)
     if not np.isfinite(values).any():
         if np.isnan(part.values).all():
             return None
@@ -250,7 +251,9 @@ def _channel(
     _one_sensor(found, columns, table, part, name)
     excluded = found.excluded
     if missing:
-        at = group.times[0]
+        at = group.times[
+            np.flatnonzero(marked if group.clock.order is None else marked[group.clock.order])[0]
+        ]
         flags.append(
             Flag("no_reading", True, np.zeros(0, np.int64), at, "marks such as -999 for no reading", missing)
         )

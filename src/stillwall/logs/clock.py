@@ -355,6 +355,8 @@ def localise(local: Ints, zone: str) -> Localised:
         inside = np.flatnonzero((ordered >= begin) & (ordered < end))
         shifts[ordered >= end] = after
         second_pass = _second_pass(ordered, inside)
+        if not len(second_pass) and _came_late(ordered, inside, before - after):
+            second_pass = inside
         shifts[inside] = before
         shifts[second_pass] = after
         if len(second_pass):
@@ -376,6 +378,16 @@ def _second_pass(ordered: Ints, inside: Ints) -> Ints:
     if len(back) == 0:
         return inside[:0]
     return inside[back[0] + 1 :]
+
+
+def _came_late(ordered: Ints, inside: Ints, size: int) -> bool:
+    """Whether readings too far apart to come twice in the odd hour are of its second time, by their step."""
+    if not len(inside) or inside[0] < 2:
+        return False
+    at = int(inside[0])
+    step = int(np.median(np.diff(ordered[max(0, at - 12) : at])))
+    gap = int(ordered[at] - ordered[at - 1])
+    return abs(gap + size - step) < abs(gap - step)
 
 
 def _evidence(ordered: Ints, change: tuple[int, int, int]) -> tuple[str, Ints]:

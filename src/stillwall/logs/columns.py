@@ -28,6 +28,7 @@ from stillwall.logs.words import (
 from stillwall.record import ROLES, Role
 from stillwall.survey.loggers import LoggerSettings
 
+CELSIUS_OR_NOT = ("degC", "degF", "K", "C?", "F?", "K?")
 LEFT_OUT = "none"
 """What ``columns`` says of a column that is not to be read."""
 _ROLE_KEYS = {"relative_humidity": "humidity", "rh": "humidity", "illuminance": "light", "uv": "ultraviolet"}
@@ -323,7 +324,16 @@ def _column(
     if names_counter(text) and place not in forced:
         return None
     name, unit = split_unit(text)
-    unit = unit_of(unit_row) or unit_beside or unit or _unit_in_cells(cells)
+    unit = unit_of(unit_row) or unit_beside or unit
+    written = _unit_in_cells(cells)
+    if written in CELSIUS_OR_NOT and unit in CELSIUS_OR_NOT and not (place in forced or settings.units):
+        told_unit, cell_unit = settled(unit), settled(written)
+        if told_unit != cell_unit:
+            raise ask(
+                file, f"the header of {text!r} says {told_unit} and its cells say {cell_unit}", "one unit",
+                units={text: cell_unit}, instead=f'or "{told_unit}"',
+            )  # fmt: skip
+    unit = unit or written
     if unit in ("C?", "F?", "K?"):
         unit = settled(unit)
     told_role = forced.get(place)

@@ -100,9 +100,10 @@ def decode(part: bytes, *, whole: bool = False) -> str:
         return part.decode("cp1252", errors="replace")
 
 
-def as_utf8(data: memoryview) -> bytes:
+def as_utf8(raw: bytes) -> bytes:
     """The same bytes where they are valid UTF-8, else read as Windows-1252 and written again."""
-    raw = bytes(data)
+    if raw.isascii():
+        return raw
     try:
         raw.decode("utf-8")
     except UnicodeDecodeError:

@@ -100,8 +100,9 @@ def to_floats(column: Array, decimal: Decimal) -> Converted:
     odd = pc.and_(known, pc.invert(fine))
     if pc.any(odd).as_py():
         tidied = pc.replace_substring(array, "\u2212", "-")
+        tidied = _of_one_unit(tidied)
         tidied = pc.replace_substring_regex(tidied, _SUFFIX, "")
-        tidied = pc.replace_substring_regex(tidied, r"(\d)[\s\x{00A0}\x{202F}'’](\d)", r"\1\2")
+        tidied = pc.replace_substring_regex(tidied, r"(\d)[\s\x{00A0}\x{202F}\x{2009}'’](\d)", r"\1\2")
         grouped = pc.match_substring_regex(tidied, _THOUSANDS[decimal])
         ungrouped = pc.replace_substring(tidied, "," if decimal == "point" else ".", "")
         tidied = pc.if_else(grouped, ungrouped, tidied)
@@ -120,6 +121,18 @@ def to_floats(column: Array, decimal: Decimal) -> Converted:
         bad = np.flatnonzero(pc.and_(left, digits).to_numpy(zero_copy_only=False))
         words = np.flatnonzero(pc.and_(left, pc.invert(digits)).to_numpy(zero_copy_only=False))
     return Converted(values, bad, words)
+
+
+def _of_one_unit(array: Array) -> Array:
+    """Cells whose unit is not that of most are left so that they cannot be read as numbers."""
+    kinds = [pc.match_substring_regex(array, rf"(?:[°º] ?|deg ?){letters}$") for letters in ("[Cc]", "[Ff]")]
+    kinds.append(pc.match_substring_regex(array, r"\d\s*K$"))
+    counts = [pc.sum(kind).as_py() or 0 for kind in kinds]
+    usual = counts.index(max(counts))
+    for place, (kind, count) in enumerate(zip(kinds, counts, strict=True)):
+        if count and place != usual:
+            array = pc.if_else(kind, pc.binary_join_element_wise(array, "among others", " "), array)
+    return array
 
 
 def _quick(array: Array, known: Array, decimal: Decimal) -> Floats | None:

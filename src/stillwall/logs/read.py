@@ -22,6 +22,9 @@ from stillwall.record import Channel
 from stillwall.survey.loggers import LoggerSettings
 
 
+_EARLIEST_S, _LATEST_S = -2_208_988_800, 7_258_118_400
+
+
 @dataclass(frozen=True, slots=True)
 class LogFile:
     """What one file holds.
@@ -94,7 +97,9 @@ def parse_file(path: Path, name: str, settings: LoggerSettings) -> tuple[Source,
         except NotTyped:
             rows = parse_text(whole, table, part, decimal)
         _mostly_readings(rows, name)
-        made.append(Parsed(part, rows, moments(rows, part, table, settings, name), cut))
+        when = moments(rows, part, table, settings, name)
+        _of_this_age(when, table, name)
+        made.append(Parsed(part, rows, when, cut))
     return source, table, tuple(made)
 
 
@@ -183,6 +188,13 @@ def _mostly_readings(rows: Rows, name: str) -> None:
             name, f"{other} of {other + rows.count} rows are no readings", "a table of readings",
             "export the readings alone, without other tables",
         )  # fmt: skip
+
+
+def _of_this_age(when: Moments, table: Table, name: str) -> None:
+    seconds = when.seconds[when.good]
+    if len(seconds) and (seconds.min() < _EARLIEST_S or seconds.max() > _LATEST_S):
+        raise refuse(name, "some times are before 1900 or after 2200", "times of readings",
+                     "correct the clock's times in a copy of the file", table.first_line)  # fmt: skip
 
 
 def _dropped(rows: Rows) -> tuple[str, ...]:

@@ -235,7 +235,7 @@ def _guess_by(chosen: Sequence[Line], delimiter: str) -> _Guess | None:
 
 def _holds_marks(cells: Sequence[str], timed: set[int], delimiter: str) -> bool:
     """Whether cells hold marks that part cells in other files."""
-    marks = r"[;|\t]" if delimiter == "," else r"[,;|\t]"
+    marks = r"[;|\t]|\S {2,}\S" if delimiter == "," else r"[,;|\t]"
     return any(
         place not in timed and not is_number(cell) and re.search(marks, cell) is not None
         for place, cell in enumerate(cells)

@@ -15,6 +15,7 @@ from stillwall.logs.arrow import Array, ArrowTable, pa, pacsv, pc
 from stillwall.logs.columns import Columns
 from stillwall.logs.dates import Stamps, read_stamps, together
 from stillwall.logs.encoding import Source, as_utf8, refuse
+from stillwall.logs.further import MOST_LOOKED_AT, OddRow, no_second_table
 from stillwall.logs.numbers import Decimal, to_floats
 from stillwall.logs.parse import Rows, clock_of_day
 from stillwall.logs.table import MOST_COLUMNS, Table
@@ -22,6 +23,7 @@ from stillwall.logs.vocabulary import UNUSED_MARKS
 from stillwall.record import Floats
 
 PIECE_BYTES = 1 << 24
+_BLOCK = 1 << 17
 MOST_BROKEN = 50
 _MARKS = pa.array(sorted(set(UNUSED_MARKS)))
 
@@ -39,6 +41,7 @@ class _Gathered:
     bad_count: int = 0
     broken: list[tuple[int, str]] = field(default_factory=list)
     broken_count: int = 0
+    odd: list[OddRow] = field(default_factory=list)
 
 
 def parse_text(source: Source, table: Table, columns: Columns, decimal: Decimal) -> Rows:
@@ -52,10 +55,12 @@ def parse_text(source: Source, table: Table, columns: Columns, decimal: Decimal)
     gathered = _Gathered()
     line = table.first_line
     for piece in _pieces(source.data[table.start :]):
-        text = as_utf8(memoryview(piece))
+        text = as_utf8(piece)
         data, numbers = _cells(text, table, source.name, line)
         _gather(gathered, data, columns, decimal, numbers)
         line += _line_ends(piece)
+    last = max((int(lines[-1]) for lines in gathered.lines if len(lines)), default=0)
+    no_second_table(gathered.odd, last, columns, table.preamble, source.name)
     _complain(gathered, source, columns, decimal)
     return _joined(gathered)
 
@@ -113,17 +118,22 @@ def _tabbed(text: bytes, *, single: bool) -> bytes:
     """Runs of blanks turned into one tab each; single blanks too, or left as they are."""
     data = np.frombuffer(text, np.uint8)
     if b"\t" not in text and not text.startswith(b" ") and b"\n " not in text:
-        mark = data == 32
-        mark[:-1] &= data[1:] > 32  # the last blank of a run; those before it pad the cell
-        if not single:
-            mark[1:] &= data[:-1] == 32
-        return (data - np.uint8(32 - 9) * mark.view(np.uint8)).tobytes()
+        made = np.empty(len(data), np.uint8)
+        for start in range(0, len(data), _BLOCK):
+            end = min(start + _BLOCK, len(data))
+            mark = data[start:end] == 32
+            mark[: min(end, len(data) - 1) - start] &= data[start + 1 : end + 1] > 32  # the last of its run
+            if not single:
+                mark[1:] &= data[start : end - 1] == 32
+                mark[0] &= start == 0 or data[start - 1] == 32
+            np.subtract(data[start:end], mark.view(np.uint8) * np.uint8(32 - 9), out=made[start:end])
+        return made.tobytes()
     blank = (data == 32) | (data == 9)
     after = np.concatenate((blank[1:], [False]))
     before = np.concatenate(([False], blank[:-1]))
     mark = blank & ~before & (after | single | (data == 9))
-    made: bytes = np.where(mark, np.uint8(9), data)[~(blank & before)].tobytes()
-    return made.replace(b"\n\t", b"\n").replace(b"\t\n", b"\n").removeprefix(b"\t")
+    tabbed: bytes = np.where(mark, np.uint8(9), data)[~(blank & before)].tobytes()
+    return tabbed.replace(b"\n\t", b"\n").replace(b"\t\n", b"\n").removeprefix(b"\t")
 
 
 def _evened(
@@ -260,6 +270,15 @@ def _classify(
             zero_copy_only=False
         )
     header = pc.equal(texts, columns.names[place].strip()).to_numpy(zero_copy_only=False) & ~empty
+    if room := max(0, MOST_LOOKED_AT - len(gathered.odd)):
+        some_rows = pa.array(np.flatnonzero(~empty)[:room])
+        texts_of = [pc.utf8_trim_whitespace(column.take(pa.array(rows)).take(some_rows)) for column in cells]
+        gathered.odd += [
+            OddRow(int(numbers[rows[at]]), row)
+            for at, row in zip(
+                some_rows.to_pylist(), zip(*(c.to_pylist() for c in texts_of), strict=True), strict=True
+            )
+        ]
     attempt = pc.match_substring_regex(texts, r"^\W*\d+\D+\d").to_numpy(zero_copy_only=False)
     broken = attempt & some[rows] & ~header
     gathered.dropped["blank"] += int(empty.sum())

@@ -134,7 +134,8 @@ def _time_of_day(table: Table, header: Sequence[str], times: Sequence[int], date
 
 
 def _epoch(table: Table, place: int, header: Sequence[str]) -> TimeColumns:
-    first = float(table.sample[0][place].strip().replace(",", "."))
+    cell = next(row[place] for row in table.sample if place < len(row) and kind_of_cell(row[place]) == "epoch")
+    first = float(cell.strip().replace(",", "."))
     return TimeColumns("epoch_ms" if first > 1e11 else "epoch_s", (place,), header[place])
 
 

@@ -84,7 +84,7 @@ COUNTER_WORDS: Final = _set(
 HUMIDITY: Final = _stems(
     """
     humid feucht umidit humedad vocht vlhk hygrom hygroth relh rhum relhum rel.hum r.h. r.f. u.r.
-    h.r. r.v.
+    h.r. r.v. umidade fuktighet fukt kosteus wilgotn nedves paratartal
     """
 )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from functools import lru_cache
+from itertools import pairwise
 
 from stillwall.logs.vocabulary import (
     COUNTER_WORDS,
@@ -131,6 +132,8 @@ def _short_humidity(found: tuple[str, ...], unit: str | None) -> bool:
     short = {"rh", "rf", "rv", "rlf", "hum", "hygro", "rhe", "rhi", "hrel", "rhin", "rhout"}
     if any(word in short for word in found) or "".join(found) in short:
         return True
+    if any(first + second in ("rh", "rf", "rv") for first, second in pairwise(found)):
+        return True  # camel case has parted them
     if unit in ("%", "fraction"):
         return bool({"hr", "ur", "h", "u", "f", "phi", "r", "rel"} & set(found))
     letters = [word for word in found if word.isalpha()]
