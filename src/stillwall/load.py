@@ -41,6 +41,11 @@ class Load:
         Whether the evidence of this load must be there before a place may be called suitable.
     exposure, allowance
         The two halves of the ratio, at the median.
+    seen
+        Draws of the ratio from what was seen alone, where ``draws`` also holds guesses about seasons that
+        nobody logged; None where it holds none. A place is condemned by what was seen.
+    safety
+        Whether a graded load passes only if the upper end of its interval is at most 1, as a safety load.
     span
         The ratio judged at the two ends of the class's believable span; a sensitivity, not a chance.
     reason
@@ -58,6 +63,8 @@ class Load:
     barred: bool = False
     missing: tuple[str, ...] = ()
     deciding: bool = False
+    seen: Floats | None = None
+    safety: bool = False
     exposure: Amount | None = None
     allowance: Amount | None = None
     span: tuple[float, float] | None = None

@@ -63,6 +63,7 @@ def load(case: Case) -> Load | None:
         sources=(allowance.source, case.library.figures[worst.source].source),
         missing=tuple(dict.fromkeys(question for heat in found for question in heat.missing)),
         deciding=any(_source_in_reach(heat) for heat in found),
+        safety=any(heat.kind in FIRES and _source_in_reach(heat) for heat in found),
         exposure=Amount(middle * allowance.value, "K"),
         allowance=Amount(allowance.value, "K"),
         span=(middle * allowance.value / allowance.high, middle * allowance.value / allowance.low),

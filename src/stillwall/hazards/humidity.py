@@ -17,6 +17,7 @@ from stillwall.load import Evidence, Load
 from stillwall.setting.bearing import (
     PROVEN,
     Part,
+    guessed_words,
     history_of,
     judged_limits,
     moisture_parts,
@@ -44,6 +45,9 @@ class _Judged:
     low: Floats
     high: Floats
     draws: Floats
+    known: Floats | None
+    """Draws by what was seen alone, where the others hold a guess."""
+    seen_ends: tuple[float, float]
     typical: float
 
 
@@ -72,7 +76,13 @@ def load(case: Case) -> Load | None:
         hazard=NAME,
         kind="graded",
         draws=draws,
-        reason=_reason(worst, low, high, side, limit),
+        seen=_known(judged),
+        reason=_reason(worst, low, high, side, limit)
+        + guessed_words(
+            not all(worst.seen.seen[index] for index in needed_seasons(case)),
+            worst.known is not None,
+            *(f"{end:.0f} %RH" for end in worst.seen_ends),
+        ),
         evidence=evidence,
         sources=(worst.band.source, worst.part.source),
         missing=questions,
@@ -82,6 +92,14 @@ def load(case: Case) -> Load | None:
         span=None if worst.band.basis == "lender" else _span(case, worst),
         notes=_notes(case, worst, judged),
     )
+
+
+def _known(judged: list[_Judged]) -> Floats | None:
+    """The worst of the parts by what was seen alone; None where none holds a guess."""
+    if all(made.known is None for made in judged):
+        return None
+    known: Floats = np.maximum.reduce([made.draws if made.known is None else made.known for made in judged])
+    return known
 
 
 def _judge(case: Case, part: Part) -> _Judged | None:
@@ -95,13 +113,37 @@ def _judge(case: Case, part: Part) -> _Judged | None:
 
 def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasonal | None) -> _Judged:
     spread = case.library.figure("humidity.unseen_season")
-    ends = extremes(seen, needed_seasons(case), season_stream(case, NAME), spread)
+    air = case.site.exposure(humidity_seasons, 0.0)
+    ends = extremes(
+        seen,
+        needed_seasons(case),
+        season_stream(case, NAME),
+        spread,
+        air=None if air is None else air.coverage,
+        start_spread=_start_spread(case, air),
+    )
     shift = _centre_error(case, band, history)
     error = sensor_draws(case, case.site, NAME) - shift
-    low = band.centre + (ends.low + error - band.centre) * case.factor(NAME, "low_side")
-    high = band.centre + (ends.high + error - band.centre) * case.factor(NAME, "high_side")
-    draws = reach(low, high, band.centre, *_limits(case, band, history, shift))
-    return _Judged(part, band, seen, history, low, high, draws, median(draws))
+    limits = _limits(case, band, history, shift)
+
+    def moved(lowest: Floats | float, highest: Floats | float) -> tuple[Floats, Floats]:
+        low = band.centre + (lowest + error - band.centre) * case.factor(NAME, "low_side")
+        high = band.centre + (highest + error - band.centre) * case.factor(NAME, "high_side")
+        return low, high
+
+    low, high = moved(ends.low, ends.high)
+    draws = reach(low, high, band.centre, *limits)
+    known = None
+    if ends.guessed:
+        known = np.nan_to_num(reach(*moved(ends.seen_low, ends.seen_high), band.centre, *limits))
+    seen_ends = (ends.seen_low, ends.seen_high)
+    return _Judged(part, band, seen, history, low, high, draws, known, seen_ends, median(draws))
+
+
+def _start_spread(case: Case, air: Seasonal | None) -> float:
+    """Standard deviation of the level before the record: that of other years where a year was logged."""
+    year = air is not None and air.full_year
+    return case.library.figure("season.spread_unknown_weather.humidity" if year else "humidity.unseen_season")
 
 
 def _limits(

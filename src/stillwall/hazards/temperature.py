@@ -7,13 +7,15 @@ from typing import Final
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import median
+from stillwall.draws import Floats, median
 from stillwall.exposure.felt_climate import temperature_seasons
 from stillwall.exposure.limits import Limits
 from stillwall.exposure.reach import extremes, reach
 from stillwall.exposure.seasons import Seasonal
 from stillwall.load import Evidence, Load, weakest
 from stillwall.setting.bearing import (
+    climate_ranks,
+    guessed_words,
     history_of_temperature,
     judged_limits,
     needed_seasons,
@@ -42,11 +44,19 @@ def load(case: Case) -> Load | None:
 
 def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
     spread = case.library.figure("temperature.unseen_season")
-    ends = extremes(seen, needed_seasons(case), season_stream(case, NAME), spread)
+    ends = extremes(seen, needed_seasons(case), season_stream(case, NAME), spread, ranks=climate_ranks(case))
     error = sensor_draws(case, case.site, NAME)
-    low = band.centre + (ends.low + error - band.centre) * case.factor(NAME, "low_side")
-    high = band.centre + (ends.high + error - band.centre) * case.factor(NAME, "high_side")
+
+    def moved(lowest: Floats | float, highest: Floats | float) -> tuple[Floats, Floats]:
+        low = band.centre + (lowest + error - band.centre) * case.factor(NAME, "low_side")
+        high = band.centre + (highest + error - band.centre) * case.factor(NAME, "high_side")
+        return low, high
+
+    low, high = moved(ends.low, ends.high)
     draws = reach(low, high, band.centre, band.low, band.high)
+    known = None
+    if ends.guessed:
+        known = np.nan_to_num(reach(*moved(ends.seen_low, ends.seen_high), band.centre, band.low, band.high))
     questions = unseen_questions(case, seen, "temperature")
     deciding = NAME in case.medium.deciding
     evidence: Evidence = "measured" if not band.assumed else "assumed"
@@ -66,12 +76,19 @@ def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
     reason = (
         f"The air goes from {level[0]} to {level[1]} by season, {departs} {'above' if above else 'below'} "
         f"{level[2]}, where {allowed} is allowed by {band.name}."
+        + guessed_words(
+            bool(questions),
+            ends.guessed,
+            show_temperature(ends.seen_low, system),
+            show_temperature(ends.seen_high, system),
+        )
     )
     notes = (f"{band.centred_on} stands in for a history that is not logged",) if band.assumed else ()
     return Load(
         hazard=NAME,
         kind="graded",
         draws=draws,
+        seen=known,
         reason=reason,
         evidence=evidence,
         sources=(band.source,),

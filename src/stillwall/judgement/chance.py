@@ -48,7 +48,7 @@ def chance_over(load: Load) -> float:
     if load.barred:
         return 1.0
     passed = over(load)
-    return 0.0 if passed is None else float(np.mean(passed))
+    return 0.0 if passed is None else np.count_nonzero(passed) / len(passed)
 
 
 def chance_any(loads: Iterable[Load]) -> float:
@@ -60,7 +60,7 @@ def chance_any(loads: Iterable[Load]) -> float:
         passed = over(load)
         if passed is not None:
             together = passed if together is None else together | passed
-    return 0.0 if together is None else float(np.mean(together))
+    return 0.0 if together is None else np.count_nonzero(together) / len(together)
 
 
 def blocks(load: Load) -> bool:
@@ -74,22 +74,25 @@ def blocks(load: Load) -> bool:
 def passes(load: Load, thresholds: Thresholds) -> bool:
     """Whether a load stands in the way of ``suitable`` no longer.
 
-    A safety load passes only if the upper end of its 90 % interval is at most 1; the others if the
-    chance that they pass 1 is small enough.
+    A safety load, and a graded one that is a matter of safety, passes only if the upper end of its 90 %
+    interval is at most 1; the others if the chance that they pass 1 is small enough.
     """
     if load.barred:
         return False
     if load.draws is None:
         return load.kind == "graded"
-    if load.kind == "safety" and not np.quantile(load.draws, 0.95) <= 1.0:
+    if chance_over(load) > thresholds.suitable:
         return False
-    return chance_over(load) <= thresholds.suitable
+    if not (load.kind == "safety" or load.safety) or np.max(load.draws) <= 1.0:
+        return True
+    return bool(np.quantile(load.draws, 0.95) <= 1.0)
 
 
 def hopeless(load: Load, thresholds: Thresholds) -> bool:
-    """Whether a load alone rules a place out, whatever is not known of others."""
+    """Whether a load alone rules a place out by what was seen, whatever is not known of others."""
     if load.barred:
         return True
     if load.draws is None or load.evidence == "missing":
         return False
-    return chance_over(load) >= thresholds.unsuitable
+    seen = load.draws if load.seen is None else load.seen
+    return float(np.mean(~(seen <= 1.0))) >= thresholds.unsuitable

@@ -17,6 +17,7 @@ from stillwall.draws import Z90, Floats
 from stillwall.exposure.felt_climate import humidity_seasons, temperature_seasons
 from stillwall.exposure.limits import Limits, Source, limits, tighter, widened
 from stillwall.exposure.own_history import own_limits
+from stillwall.exposure.reach import NORTH, SOUTH
 from stillwall.exposure.readings import sensor
 from stillwall.exposure.seasons import Seasonal, seasons_of_stay, unseen
 from stillwall.record import Role
@@ -29,6 +30,7 @@ Quantity = Literal["temperature", "humidity"]
 LENDER = Citation(key="lender", locator="conditions of the loan, as entered", checked="practice")
 GESSO_FRAMES = frozenset({"gilded_gesso", "composition"})
 ENCLOSED_KINDS = frozenset({"painting_canvas", "panel", "paper", "pastel", "photograph", "textile"})
+TROPICS_DEG = 23.4
 PROVEN = frozenset({None, "sound", "watch"})
 """Conditions in which past swings prove anything; a flaking work has not survived them."""
 
@@ -228,6 +230,21 @@ def season_stream(case: Case, quantity: Quantity) -> Callable[[int], Floats]:
         return case.draws.normal(f"{stream}:{index}")
 
     return draws
+
+
+def climate_ranks(case: Case) -> tuple[int, ...] | None:
+    """Ranks of the seasons, coldest first; None in the tropics and where nobody says where the house is."""
+    building = case.site.building
+    if building is None or building.latitude is None or abs(building.latitude) < TROPICS_DEG:
+        return None
+    return NORTH if building.latitude > 0 else SOUTH
+
+
+def guessed_words(questions: bool, guessed: bool, lowest: str, highest: str) -> str:
+    """What of a sentence's extremes is a guess about seasons nobody logged, beside what was seen."""
+    if not (questions and guessed):
+        return ""
+    return f" What was seen went from {lowest} to {highest}; the rest is guessed for seasons nobody logged."
 
 
 def needed_seasons(case: Case) -> tuple[int, ...]:
