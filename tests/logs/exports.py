@@ -4,7 +4,7 @@ A :class:`Style` is a choice on each of the dimensions in which exports differ; 
 readings into the bytes of a file. Titles, serial numbers and event words are made up.
 """
 
-# ruff: noqa: E501, DTZ001, PERF401
+# ruff: noqa: DTZ001, PERF401
 from __future__ import annotations
 
 import datetime as dt

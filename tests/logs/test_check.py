@@ -1,6 +1,5 @@
 """``stillwall check`` on files alone and on a survey's folder."""
 
-# ruff: noqa: E501
 from __future__ import annotations
 
 import json

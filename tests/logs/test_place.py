@@ -1,6 +1,5 @@
 """A place's record: its own loggers, its room's, downloads joined, dew point turned into humidity."""
 
-# ruff: noqa: E501
 from __future__ import annotations
 
 from pathlib import Path

@@ -1,6 +1,5 @@
 """What a file leaves open is refused with the lines to add; pasted in, the lines work."""
 
-# ruff: noqa: E501
 from __future__ import annotations
 
 import re

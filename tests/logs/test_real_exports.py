@@ -1,6 +1,5 @@
 """Real exported files with answers worked out by hand, where they lie beside the repository."""
 
-# ruff: noqa: E501
 from __future__ import annotations
 
 import json

@@ -1,6 +1,5 @@
 """Invented exports that each hold one or more difficulties, with what a reader must make of them."""
 
-# ruff: noqa: E501
 from __future__ import annotations
 
 from dataclasses import dataclass, field

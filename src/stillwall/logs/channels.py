@@ -9,8 +9,9 @@ import numpy as np
 
 from stillwall.errors import LogError
 from stillwall.logs.arrow import pa, pc
-from stillwall.logs.clock import Moments, Zone, localise, zone_of
+from stillwall.logs.clock import Moments, Zone, zone_of
 from stillwall.logs.columns import Columns
+from stillwall.logs.daylight import localise
 from stillwall.logs.encoding import refuse
 from stillwall.logs.faults import find_faults
 from stillwall.logs.parse import Rows
@@ -123,10 +124,6 @@ def _row_groups(rows: Rows, columns: Columns) -> tuple[dict[str, Ints | None], d
 
 def _group(when: Moments, pick: Ints | None, known: Zone) -> tuple[_Group, tuple[str, ...]]:
     seconds = when.seconds if pick is None else when.seconds[pick]
-    good = when.good if pick is None else when.good[pick]
-    if not good.all():
-        later = np.maximum.accumulate(np.where(good, np.arange(len(good)), 0))
-        seconds = seconds[later]
     notes: tuple[str, ...] = ()
     flags: list[Flag] = []
     if known.offset_min is not None:

@@ -8,21 +8,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stillwall.errors import LogError
+from stillwall.logs.leftout import one_ultraviolet, without_instruments, without_statistics
 from stillwall.logs.quantities import CONVERTED, settled, split_unit, unit_of
 from stillwall.logs.questions import ask
-from stillwall.logs.sensors import Column, label_sensors, serial_number
+from stillwall.logs.sensors import Column, label_sensors
 from stillwall.logs.stamps import kind_of_cell
 from stillwall.logs.table import Table, is_blank, is_number
 from stillwall.logs.timing import TimeColumns, place_of, time_columns, usual_kind
-from stillwall.logs.vocabulary import AIR_WORDS, QUANTITY_WORDS, SENSOR_WORDS, UNIT_WORDS, VALUE_WORDS
+from stillwall.logs.vocabulary import QUANTITY_WORDS, SENSOR_WORDS, UNIT_WORDS, VALUE_WORDS
 from stillwall.logs.words import (
     NUMBERED,
     names_counter,
     names_time,
     plain,
     role_of,
-    statistic_of,
-    without_statistic,
     words,
 )
 from stillwall.record import ROLES, Role
@@ -148,13 +147,13 @@ def find_columns(table: Table, settings: LoggerSettings, name: str) -> Columns:
             found.append(column)
         elif split_unit(text)[1] == "W/m2" or unit_of(units[place]) == "W/m2":
             irradiance.append(place)
-    found, more = _without_statistics(found, forced)
+    found, more = without_statistics(found, forced)
     notes += more
-    found, more = _without_instruments(found, forced)
+    found, more = without_instruments(found, forced)
     notes += more
     if not found:
         raise _unknown_columns(table, header, taken, name)
-    found, more = _one_ultraviolet(found)
+    found, more = one_ultraviolet(found)
     notes += more
     labelled = label_sensors(found, table.groups)
     clocks = _clocks(table, header, time, labelled)
@@ -184,16 +183,6 @@ def _clocks(
             made.append((TimeColumns("stamp", (place,), header[place]), own))
     whole = sum(len(own) for _, own in made) == len(found)
     return made if whole and len(made) == len(places) else []
-
-
-def _one_ultraviolet(found: Sequence[Column]) -> tuple[list[Column], list[str]]:
-    """Of ultraviolet in both units, the share of the light is read."""
-    shares = [column for column in found if column.role == "ultraviolet" and column.unit == "uW/lm"]
-    others = [column for column in found if column.role == "ultraviolet" and column.unit != "uW/lm"]
-    if not shares or not others:
-        return list(found), []
-    names = ", ".join(column.header for column in others)
-    return [column for column in found if column not in others], [f"left out beside uW/lm: {names}"]
 
 
 def _by_column(table: Table, width: int) -> list[list[str]]:
@@ -376,52 +365,6 @@ def _unit_in_cells(cells: Sequence[str]) -> str | None:
     if len(found) != 1:
         return None
     return unit_of(next(iter(found)))
-
-
-def _without_statistics(found: Sequence[Column], forced: Mapping[int, str]) -> tuple[list[Column], list[str]]:
-    """Leave out columns of a statistic where the reading itself is there, else keep the mean."""
-    groups: dict[tuple[str, ...], list[Column]] = {}
-    for column in found:
-        groups.setdefault((column.role, *without_statistic(split_unit(column.header)[0])), []).append(column)
-    made: list[Column] = []
-    notes: list[str] = []
-    for columns in groups.values():
-        kinds = [
-            None if column.place in forced else statistic_of(split_unit(column.header)[0])
-            for column in columns
-        ]
-        plainly = [column for column, kind in zip(columns, kinds, strict=True) if kind is None]
-        means = [column for column, kind in zip(columns, kinds, strict=True) if kind == "mean"]
-        if plainly:
-            made += plainly
-        elif means:
-            made += means
-            notes.append(f"{means[0].header!r} holds means over the interval")
-        left = [column.header for column in columns if column not in made]
-        if left:
-            notes.append(f"left out as statistics: {', '.join(left)}")
-    return sorted(made, key=lambda column: column.place), notes
-
-
-def _without_instruments(
-    found: Sequence[Column], forced: Mapping[int, str]
-) -> tuple[list[Column], list[str]]:
-    """Where one temperature is called the air's, leave out others of the same logger, which are not."""
-    same = [column for column in found if column.role == "temperature" and column.place not in forced]
-    air = [column for column in same if set(words(column.header)) & AIR_WORDS]
-    if len(air) != 1 or len(same) < 2:
-        return list(found), []
-    serial = serial_number(air[0].header)
-    left = [
-        column
-        for column in same
-        if column is not air[0] and (serial is None or serial_number(column.header) == serial)
-    ]
-    if not left:
-        return list(found), []
-    names = ", ".join(column.header for column in left)
-    note = f"{air[0].header!r} is the air's; left out: {names} (name one in columns to use it)"
-    return [column for column in found if column not in left], [note]
 
 
 def _unknown_columns(table: Table, header: Sequence[str], taken: set[int], name: str) -> LogError:

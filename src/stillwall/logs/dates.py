@@ -22,7 +22,7 @@ LONGEST = 48
 MOST_LAYOUTS = 400
 _ROUNDS = 14
 _ROWS = 1 << 18
-_PLACES: dict[Order, tuple[int, int, int]] = {
+PLACES: dict[Order, tuple[int, int, int]] = {
     "day-first": (2, 1, 0),
     "month-first": (2, 0, 1),
     "year-first": (0, 1, 2),
@@ -249,7 +249,7 @@ def _text(template: NDArray[np.uint8]) -> str:
 def _number(places: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArray[np.int32]:
     """The number that stands at some places of every row."""
     start, end = span
-    total = places[start][rows].astype(np.int32)
+    total: NDArray[np.int32] = places[start][rows].astype(np.int32)
     for place in range(start + 1, end):
         total *= 10
         total += places[place][rows]
@@ -285,7 +285,7 @@ def _fill(made: Stamps, places: NDArray[np.uint8], family: _Family) -> int:
         if layout.half is not None:
             if top > 12 or hour.min(initial=1) < 1:
                 good = (hour >= 1) & (hour <= 12)
-            hour = np.where(hour == 12, 0, hour) + 12 * family.half
+            hour = np.where(hour == 12, np.int32(0), hour) + np.int32(12) * family.half
         whole = hour * 3600 + minute * 60 + second
         made.second[rows] = whole
         if np.max(minute) >= 60 or np.max(second) >= 61 or whole.max(initial=0) > DAY_S:
@@ -352,7 +352,7 @@ def days(stamps: Stamps, order: Order | None) -> tuple[Ints, Mask]:
     is_open, is_doy = stamps.open_order[starts], stamps.day_of_year[starts]
     year, month, day = some[:, 0].copy(), some[:, 1].copy(), some[:, 2].copy()
     if order is not None and is_open.any():
-        places = _PLACES[order]
+        places = PLACES[order]
         year[is_open] = century(some[is_open, places[0]].astype(np.int32))
         month[is_open] = some[is_open, places[1]]
         day[is_open] = some[is_open, places[2]]
@@ -368,82 +368,3 @@ def days(stamps: Stamps, order: Order | None) -> tuple[Ints, Mask]:
         good &= ~is_open
     lengths = np.diff(np.append(starts, count))
     return np.repeat(found, lengths), np.repeat(good, lengths)
-
-
-def possible_orders(stamps: Stamps) -> list[Order]:
-    """Orders under which every row that was read holds a date that exists."""
-    use = stamps.read & stamps.open_order
-    parts = stamps.parts if use.all() else stamps.parts[use]
-    top = parts.max(axis=0) if len(parts) else np.zeros(3, np.int32)
-    made: list[Order] = []
-    for order in ORDERS:
-        _, month, day = (top[place] for place in _PLACES[order])
-        if month <= 12 and day <= 31:
-            made.append(order)
-    if len(made) == 1:
-        return made  # dates that do not exist are found when they are worked out
-    return [order for order in made if days(stamps, order)[1][use].all()]
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """The order chosen, or None with the orders that fit; and what decided."""
-
-    order: Order | None
-    fits: tuple[Order, ...]
-    why: str
-
-
-def choose_order(stamps: Stamps, seconds: Ints, told: str | None) -> Choice:
-    """Tell the order of day, month and year by values, then a header's words, then monotony, then step."""
-    fits = possible_orders(stamps)
-    if len(fits) == 1:
-        return Choice(fits[0], tuple(fits), "values")
-    if told is not None and told in fits:
-        return Choice(told, tuple(fits), "header")
-    if not fits:
-        return Choice(None, (), "no order fits every row")
-    use = stamps.read & stamps.open_order
-    moments = {order: (days(stamps, order)[0] * DAY_S + seconds)[use] for order in fits}
-    distinct: dict[bytes, Order] = {}
-    for order, moment in moments.items():
-        distinct.setdefault(moment.tobytes(), order)
-    if len(distinct) == 1:
-        return Choice(fits[0], tuple(fits), "every order gives the same dates")
-    by_sense = _by_sense(list(distinct.values()), moments)
-    return by_sense if by_sense.order is not None else Choice(None, tuple(fits), by_sense.why)
-
-
-def _by_sense(fits: Sequence[Order], moments: dict[Order, Ints]) -> Choice:
-    back = {order: _turns(moments[order]) for order in fits}
-    fewest = min(back.values())
-    steady = [order for order in fits if back[order] == fewest]
-    if fewest == 0 and len(steady) == 1 and min(back[order] for order in fits if order not in steady) >= 1:
-        return Choice(steady[0], tuple(fits), "monotony")
-    scores = {order: _steps(moments[order]) for order in steady}
-    smooth = [order for order in steady if scores[order][0] > 0]
-    if len(smooth) == 1 and all(scores[order][1] >= 5 * DAY_S for order in steady if order not in smooth):
-        return Choice(smooth[0], tuple(fits), "step")
-    return Choice(None, tuple(fits), "dates fit more than one order")
-
-
-def _turns(moments: Ints) -> int:
-    """Steps against the file's own direction."""
-    steps = np.diff(moments)
-    return int(min((steps < 0).sum(), (steps > 0).sum()))
-
-
-def _steps(moments: Ints) -> tuple[int, int]:
-    """How often the date changes with the step that is usual within a day; the least step otherwise."""
-    steps = np.abs(np.diff(moments))
-    steps = steps[steps > 0]
-    if len(steps) == 0:
-        return 0, 0
-    day = moments // DAY_S
-    across = np.abs(np.diff(moments))[np.diff(day) != 0]
-    within = np.abs(np.diff(moments))[np.diff(day) == 0]
-    within = within[within > 0]
-    if len(within) < 2 or len(across) == 0:
-        return 0, int(across.min(initial=0))
-    usual = float(np.median(within))
-    return int((across <= 1.5 * usual + 1).sum()), int(across.min())

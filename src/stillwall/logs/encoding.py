@@ -42,8 +42,8 @@ _EXPORT = "export the readings from the logger's program, or from the spreadshee
 class Source:
     """A file's bytes in UTF-8 without a byte order mark.
 
-    ``text_encoding`` is what the file was written in, ``raw`` its bytes as they were. The file is read once and whole, so that one that is
-    written to or cut meanwhile does no harm.
+    ``text_encoding`` is what the file was written in, ``raw`` its bytes as they were. The file is read once
+    and whole, so that one that is written to or cut meanwhile does no harm.
     """
 
     name: str

@@ -42,7 +42,7 @@ def no_second_table(
         cells = [plain(cell.removeprefix("\ufeff")) for cell in row.cells]
         if _is_header(row.cells, columns) and _full(cells) != _full([plain(text) for text in columns.names]):
             raise refuse(
-                name, f"a second table begins here ({', '.join(filter(None, row.cells))}), with other columns",
+                name, f"a second table with other columns begins here ({', '.join(filter(None, row.cells))})",
                 "one table in a file", "part the file above this line", row.line,
             )  # fmt: skip
         told = _told(": ".join(filter(None, row.cells)))

@@ -7,7 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
+
 from stillwall.errors import LogError
+from stillwall.logs.arrow import pa
 from stillwall.logs.channels import build
 from stillwall.logs.clock import Moments, moments
 from stillwall.logs.columns import Columns, find_columns
@@ -20,7 +23,6 @@ from stillwall.logs.table import Table, further_rows, sniff, split
 from stillwall.logs.text import parse_text
 from stillwall.record import Channel
 from stillwall.survey.loggers import LoggerSettings
-
 
 _EARLIEST_S, _LATEST_S = -2_208_988_800, 7_258_118_400
 
@@ -98,6 +100,8 @@ def parse_file(path: Path, name: str, settings: LoggerSettings) -> tuple[Source,
             rows = parse_text(whole, table, part, decimal)
         _mostly_readings(rows, name)
         when = moments(rows, part, table, settings, name)
+        if not when.good.all():
+            rows, when, cut = _with_times(rows, when, cut, name)
         _of_this_age(when, table, name)
         made.append(Parsed(part, rows, when, cut))
     return source, table, tuple(made)
@@ -190,8 +194,27 @@ def _mostly_readings(rows: Rows, name: str) -> None:
         )  # fmt: skip
 
 
+def _with_times(rows: Rows, when: Moments, cut: int | None, name: str) -> tuple[Rows, Moments, int | None]:
+    """The rows whose date exists."""
+    keep = np.flatnonzero(when.good)
+    if len(keep) == 0:
+        raise refuse(name, "no row holds a date that exists", "rows of readings", "export the file again")
+    kept = replace(
+        rows,
+        count=len(keep),
+        values={place: values[keep] for place, values in rows.values.items()},
+        texts={place: texts.take(pa.array(keep)) for place, texts in rows.texts.items()},
+        lines=None if rows.lines is None else rows.lines[keep],
+    )
+    return (
+        kept,
+        replace(when, seconds=when.seconds[keep], good=when.good[keep]),
+        cut if when.good[-1] else None,
+    )
+
+
 def _of_this_age(when: Moments, table: Table, name: str) -> None:
-    seconds = when.seconds[when.good]
+    seconds = when.seconds
     if len(seconds) and (seconds.min() < _EARLIEST_S or seconds.max() > _LATEST_S):
         raise refuse(name, "some times are before 1900 or after 2200", "times of readings",
                      "correct the clock's times in a copy of the file", table.first_line)  # fmt: skip

@@ -134,7 +134,9 @@ def _time_of_day(table: Table, header: Sequence[str], times: Sequence[int], date
 
 
 def _epoch(table: Table, place: int, header: Sequence[str]) -> TimeColumns:
-    cell = next(row[place] for row in table.sample if place < len(row) and kind_of_cell(row[place]) == "epoch")
+    cell = next(
+        row[place] for row in table.sample if place < len(row) and kind_of_cell(row[place]) == "epoch"
+    )
     first = float(cell.strip().replace(",", "."))
     return TimeColumns("epoch_ms" if first > 1e11 else "epoch_s", (place,), header[place])
 
