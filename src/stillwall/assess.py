@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-import multiprocessing
 import os
-from collections.abc import Hashable, Iterable, Mapping
-from concurrent.futures import ProcessPoolExecutor
-from dataclasses import replace
+from collections.abc import Iterable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 from stillwall.answers import Matrix, MovesAnswer, Placed, Question, Vetting, WallRanking, WorkRanking
 from stillwall.case import Stay
 from stillwall.draws import Draws
 from stillwall.hazards import loads
+from stillwall.judgement.measures import Directions
 from stillwall.judgement.moves.climates import place_climate
 from stillwall.judgement.moves.crew import CrewRules
 from stillwall.judgement.moves.from_survey import moves_problem
@@ -23,13 +22,14 @@ from stillwall.judgement.moves.plan import plan
 from stillwall.judgement.ranking import rank
 from stillwall.judgement.verdict import Judged, judge
 from stillwall.opened import OpenSurvey
+from stillwall.processes import Processes, in_brief
 from stillwall.record import Role
 from stillwall.reference.library import load_library
 from stillwall.season import Logged, Spot, look, rooms_logged, season_of, tell_sensors
-from stillwall.sites import FOLDER, Sites, last_reading
+from stillwall.sites import FOLDER, Sites
 from stillwall.store import Store
 from stillwall.survey.read import read_survey
-from stillwall.survey.survey import Pedestal, Place, Survey, Wall
+from stillwall.survey.survey import Pedestal, Place, Wall
 from stillwall.survey.works import Work
 from stillwall.units import System
 
@@ -41,10 +41,17 @@ HAZARDS_OF: Mapping[Role, tuple[str, ...]] = {
 """Hazards that a logged quantity feeds."""
 WORTH_PROCESSES_BYTES = 30_000_000
 """Logs smaller than this together are read in one process: starting others would take longer."""
+WORTH_PROCESSES_PAIRS = 1000
+"""Fewer works at places than this are judged in one process."""
+Pair = tuple[str, str]
+"""Ids of a work and a place."""
 
 
+@dataclass(frozen=True, eq=False)
 class Assessment(OpenSurvey):
     """A survey with its logs at hand, and the answers that it gives. Made by :func:`open_survey`."""
+
+    executor: Executor | None = None
 
     def placed(self, work: Work, place: Place, stay: Stay, *, only_verdict: bool = False) -> Placed:
         """Judge one work at one place."""
@@ -117,13 +124,24 @@ class Assessment(OpenSurvey):
         return Vetting(placed, ranked, stay, present, self)
 
     def matrix(self, *, start: dt.date | None = None, end: dt.date | None = None) -> Matrix:
-        """Judge every work at every place where its kind could be."""
+        """Judge every work at every place where its kind could be.
+
+        A cell has the verdict, and of the loads the one that governs; :meth:`vet` gives all of a cell.
+        """
         works = tuple(self.survey.works.values())
         places: tuple[Wall | Pedestal, ...] = (*self.survey.walls.values(), *self.survey.pedestals.values())
         pairs = [(work, place) for work in works for place in places if self.could_be(work, place)]
         self.prepare(pairs)
+        stays = {work.id: self.stay(work, start, end) for work in works}
+        judged = self._in_brief(pairs, stays)
         cells = {
-            (work.id, place.id): self.placed(work, place, self.stay(work, start, end))
+            (work.id, place.id): Placed(
+                work,
+                place,
+                self.case(work, place, stays[work.id]),
+                judged[work.id, place.id],
+                self.sites.problems.get(place.id, ""),
+            )
             for work, place in pairs
         }
         self.sites.keep()
@@ -240,42 +258,41 @@ class Assessment(OpenSurvey):
                 if name in self.survey.places:
                     wanted.setdefault(str(name), set()).add(work.id)
         cold = self.sites.cold([self.survey.places[name] for name in sorted(wanted)])
-        jobs = self.jobs or os.cpu_count() or 1
         size = sum(_size(file) for place in cold for file in self.sites.log_files(place))
-        if jobs < 2 or len(cold) < 2 or (self.jobs is None and size < WORTH_PROCESSES_BYTES):
+        if len(cold) < 2 or not self._worth_processes(size >= WORTH_PROCESSES_BYTES):
             return
-        tasks = [(place.id, tuple(sorted(wanted[place.id]))) for place in cold]
-        context = multiprocessing.get_context("spawn" if os.name == "nt" else "forkserver")
-        with ProcessPoolExecutor(jobs, context, _begin, (self.survey, self.draws, self.system)) as pool:
-            for name, memory, problem in pool.map(_exposures, tasks):
-                self.site(name).memory.update(memory)
-                if problem:
-                    self.sites.problems[name] = problem
+        processes = Processes(self, self._jobs, self.executor)
+        for made in processes.expose({place.id: sorted(wanted[place.id]) for place in cold}):
+            self.site(made.place).memory.update(made.memory)
+            if made.problem:
+                self.sites.problems[made.place] = made.problem
 
+    @property
+    def _jobs(self) -> int:
+        return self.jobs or os.cpu_count() or 1
 
-_IN_PROCESS: list[Assessment] = []
+    def _worth_processes(self, large: bool) -> bool:
+        """Whether to work in other processes: as asked, else where there is much to do."""
+        if self.executor is not None:
+            return True
+        return self._jobs > 1 and (self.jobs is not None or large)
 
-
-def _begin(survey: Survey, draws: Draws, system: System) -> None:
-    """Open the survey once in each process."""
-    _IN_PROCESS[:] = [Assessment(survey, load_library(), draws, system, Sites(survey))]
-
-
-def _exposures(task: tuple[str, tuple[str, ...]]) -> tuple[str, dict[Hashable, Any], str]:
-    """All exposures that some works need of one place."""
-    (opened,) = _IN_PROCESS
-    name, works = task
-    place = opened.place(name)
-    site = opened.site(name)
-    end = site.exposure(last_reading)
-    stay = Stay(dt.date(2000, 1, 1) if end is None else end.astype("datetime64[D]").item())
-    for work in works:
-        loads(replace(opened.case(opened.work(work), place, stay), present=None))
-        if opened.work(work).now_at == name:
-            loads(opened.case(opened.work(work), place, stay))
-    memory = dict(site.memory)
-    opened.sites.forget(place)
-    return name, memory, opened.sites.problems.get(name, "")
+    def _in_brief(self, pairs: Sequence[tuple[Work, Place]], stays: Mapping[str, Stay]) -> dict[Pair, Judged]:
+        """Verdicts on works at places, in the order of the pairs."""
+        if not self._worth_processes(len(pairs) >= WORTH_PROCESSES_PAIRS):
+            directions: Directions = {}
+            return {
+                (work.id, place.id): in_brief(self.case(work, place, stays[work.id]), directions)
+                for work, place in pairs
+            }
+        asked: dict[str, list[tuple[str, Stay]]] = {}
+        for work, place in pairs:
+            asked.setdefault(place.id, []).append((work.id, stays[work.id]))
+        made: dict[Pair, Judged] = {}
+        for at in Processes(self, self._jobs, self.executor).judge(asked):
+            self.site(at.place).memory.update(at.memory)
+            made.update({(judged.work, at.place): judged for judged in at.judged})
+        return {(work.id, place.id): made[work.id, place.id] for work, place in pairs}
 
 
 def _size(file: Path) -> int:
@@ -293,6 +310,7 @@ def open_survey(
     units: str | None = None,
     jobs: int | None = None,
     remember: bool = True,
+    executor: Executor | None = None,
 ) -> Assessment:
     """Open a survey folder.
 
@@ -310,6 +328,9 @@ def open_survey(
         Processes to use; as many as there are cores where the logs are large, unless given.
     remember
         Keep what was computed in ``.stillwall`` beside the survey.
+    executor
+        Runs the work on places, instead of processes of this machine: that of a cluster, for one. Its
+        workers see the survey's folder under the same path.
 
     Raises
     ------
@@ -327,4 +348,5 @@ def open_survey(
         sites=Sites(survey, store),
         jobs=jobs,
         asked_as_of=as_of,
+        executor=executor,
     )

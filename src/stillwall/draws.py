@@ -16,6 +16,8 @@ from scipy.special import ndtri
 Floats = NDArray[np.float64]
 
 DEFAULT_COUNT = 1000
+MOST_FIGURES = 4096
+"""Figures whose draws are remembered."""
 Z90 = 1.6448536269514722
 """Half width of a central 90 % interval of the standard normal, in standard deviations."""
 
@@ -31,6 +33,9 @@ class Draws:
     seed: int = 0
     count: int = DEFAULT_COUNT
     _made: dict[str, Floats] = field(default_factory=dict, compare=False, repr=False)
+    _between: dict[tuple[str, float, float, float], Floats] = field(
+        default_factory=dict, compare=False, repr=False
+    )
 
     def normal(self, source: str) -> Floats:
         """Draws from N(0, 1), shape (count,), the same whenever this source is asked for."""
@@ -48,12 +53,22 @@ class Draws:
         return value + sd * self.normal(source)
 
     def between(self, source: str, low: float, median: float, high: float) -> Floats:
-        """Draws of a positive figure whose 5th, 50th and 95th percentiles are given, each side log-normal."""
+        """Draws of a positive figure whose 5th, 50th and 95th percentiles are given, each side log-normal.
+
+        Not to be written to: the same figure is drawn once.
+        """
+        key = (source, low, median, high)
+        if key in self._between:
+            return self._between[key]
         if not 0 < low <= median <= high:
             raise ValueError(f"need 0 < low <= median <= high, got {low}, {median}, {high}")
         z = self.normal(source) / Z90
         below, above = np.log(median / low), np.log(high / median)
         scaled: Floats = median * np.exp(np.where(z < 0, z * below, z * above))
+        scaled.flags.writeable = False
+        if len(self._between) >= MOST_FIGURES:
+            self._between.clear()
+        self._between[key] = scaled
         return scaled
 
     def interval(self, values: Floats) -> tuple[float, float, float]:

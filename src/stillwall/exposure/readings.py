@@ -246,3 +246,21 @@ def _humidity_from_dew_point(record: Record) -> Readings | None:
         return None
     made = dew.of(humidity_from_vapour(matched, saturation_pressure(dew.values)), known)
     return replace(made, accuracy=dew.accuracy * _HUMIDITY_PER_DEW_K)
+
+
+@dataclass(frozen=True, slots=True)
+class TemperatureLogged:
+    """Whether temperature is logged at a place, whether by its own logger, and whether anything is outdoors."""
+
+    here: bool
+    own: bool
+    outdoors: bool
+
+
+def temperature_logged(record: Record) -> TemperatureLogged:
+    """Whose loggers a place's temperature comes from."""
+    return TemperatureLogged(
+        here="temperature" in record,
+        own="temperature" not in record.from_room,
+        outdoors=record.outdoors is not None,
+    )

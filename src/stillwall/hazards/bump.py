@@ -9,7 +9,7 @@ import numpy as np
 from scipy.special import gammaincinv, ndtr
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.contacts import (
     chair_contacts,
     chance_of_damage,
@@ -89,14 +89,14 @@ def load(case: Case) -> Load | None:
     allowed = yearly.value * max(1.0, case.stay.years)
     draws = contact_load(contacts, damage, allowed)
     show = case.survey.head.units
-    rate, harm = float(np.median(total)), float(np.median(damage))
+    rate, harm = median(total), median(damage)
     worst = max(rates, key=lambda name: float(np.mean(rates[name])))
     circulation = place.circulation in ("passing", "required_egress")
     evidence: Evidence = "assumed" if missing else "surveyed"
     if circulation and not flows.counted and marks is None:
         evidence = "missing"
     loss = rate * harm * case.library.figure(f"bump.loss.{what}")
-    chance = float(np.median(chance_of_damage(total, damage, case.stay.days)))
+    chance = median(chance_of_damage(total, damage, case.stay.days))
     return Load(
         hazard="bump",
         kind="graded",
@@ -111,7 +111,7 @@ def load(case: Case) -> Load | None:
         sources=(yearly.source,),
         missing=tuple(missing),
         deciding=circulation,
-        exposure=Amount(float(np.median(contacts * damage)), "damaging contacts"),
+        exposure=Amount(median(contacts * damage), "damaging contacts"),
         allowance=Amount(allowed, "damaging contacts"),
         span=tuple_of(case, draws),
         notes=(
@@ -143,7 +143,7 @@ def tuple_of(case: Case, draws: Floats) -> tuple[float, float]:
     yearly = case.library.figures["bump.allowance.damaging_contacts"]
     assert yearly.low is not None
     assert yearly.high is not None
-    middle = float(np.median(draws))
+    middle = median(draws)
     return middle * yearly.value / yearly.high, middle * yearly.value / yearly.low
 
 
@@ -342,7 +342,7 @@ def _missing(case: Case, place: Wall | Pedestal, hanging: Hanging, flows: People
 def _until(case: Case, place: Wall | Pedestal, total: Floats, damage: Floats) -> Iterator[str]:
     """How long it may hang before the chance of damage reaches the one year's worth that is allowed."""
     chance = case.library.figure("bump.allowance.damaging_contacts")
-    days = stay_days(float(np.median(total)), float(np.median(damage)), chance)
+    days = stay_days(median(total), median(damage), chance)
     if days < LONG_STAY_D:
         yield f"The chance of damage reaches {_percent(chance)} after about {days:.0f} days at {place.id}."
 

@@ -11,6 +11,7 @@ from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.contacts import dust_ratio
 from stillwall.exposure.draughts import draughts_seen
+from stillwall.exposure.readings import temperature_logged
 from stillwall.load import Evidence, Load, weakest
 from stillwall.setting.door_reach import Leaf, in_line, opening_distance, opens_into, strike
 from stillwall.setting.hanging import Hanging, hang
@@ -103,13 +104,13 @@ def _logged(case: Case, doors: list[Opening], found: list[_Door]) -> tuple[list[
     """The doors' effects with the log's word in the place of distance rules, bars excepted."""
     if not any(door.kind in ("outside_door", "lobby_door") for door in doors):
         return found, ()
-    if case.site.record.outdoors is None or "temperature" not in case.site.record:
+    logged = case.site.exposure(temperature_logged)
+    if not (logged.outdoors and logged.here):
         return found, ()
     seen = case.site.exposure(draughts_seen)
     figure, show = case.library.figure, case.survey.head.units
     if seen is None or seen.days < 1:
         return found, ("The log saw no time when draughts could show: outdoors was as warm as indoors.",)
-    own = "temperature" not in case.site.record.from_room
     enough = figure("doorway.felt.openings_that_count")
     share = _felt_share(case)
     swing = seen.step_pct * share * min(1.0, seen.per_day / enough) * case.factor("doorway", "draught")
@@ -131,7 +132,7 @@ def _logged(case: Case, doors: list[Opening], found: list[_Door]) -> tuple[list[
         exposure=Amount(float(np.median(swing)), "%"),
         allowance=Amount(figure("doorway.felt.swing"), "%"),
     )
-    if own and seen.days >= figure("doorway.felt.clears_days"):
+    if logged.own and seen.days >= figure("doorway.felt.clears_days"):
         kept = [door for door in found if door.barred or not door.draught]
         return [measured, *kept], ()
     return [measured, *found], (f"A log of {seen.days:.0f} such days does not clear the wall.",)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.egress import corridor_min_width, decoration_area_limit, protrusion_limit
 from stillwall.exposure.placing import span_load, stair_corner_clearance, viewing_distance
 from stillwall.load import Load, weakest
@@ -53,8 +53,8 @@ def load(case: Case) -> Load | None:
     if not parts:
         return None
     draws = np.max([part.draws for part in parts], axis=0)
-    worst = max(parts, key=lambda part: (part.bars, float(np.median(part.draws))))
-    others = [part.sentence for part in parts if part is not worst and np.median(part.draws) > 0.8]
+    worst = max(parts, key=lambda part: (part.bars, median(part.draws)))
+    others = [part.sentence for part in parts if part is not worst and median(part.draws) > 0.8]
     missing = tuple(dict.fromkeys(hanging.missing + tuple(q for part in parts for q in part.missing)))
     return Load(
         hazard="fit",
@@ -112,7 +112,7 @@ def _field_parts(case: Case, hanging: Hanging) -> list[Part]:
         ceiling - field.bottom_least_m
     )
     evidence = weakest(hanging.evidence, "surveyed")
-    needed, clear = hanging.needed_span_m, hanging.needed_span_m / float(np.median(across))
+    needed, clear = hanging.needed_span_m, hanging.needed_span_m / median(across)
     with_it = f" with {', '.join(hanging.partners)} in the row" if hanging.partners else ""
     span = Part(
         draws=across,
@@ -216,11 +216,11 @@ def _in_store(case: Case, hanging: Hanging, place: HoldingPlace) -> list[Part]:
                 Part(
                     draws=side / room,
                     sentence=(
-                        f"{case.work.name} is {show_length(float(np.median(side)), show)} {what}; "
+                        f"{case.work.name} is {show_length(median(side), show)} {what}; "
                         f"{place.id} has {show_length(room, show)}."
                     ),
                     evidence=hanging.size.evidence,
-                    exposure=Amount(float(np.median(side)), "m"),
+                    exposure=Amount(median(side), "m"),
                     allowance=Amount(room, "m"),
                     source="fit.margin.side",
                 )

@@ -9,7 +9,7 @@ never the way to lower that load: the exposure's parts are monotone.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, MutableMapping
+from collections.abc import Callable, Iterator, Mapping, MutableMapping
 from dataclasses import dataclass, field
 from itertools import combinations
 from typing import Literal
@@ -20,6 +20,7 @@ from stillwall.case import Case
 from stillwall.hazards import follows
 from stillwall.judgement.facts import facts
 from stillwall.load import Load
+from stillwall.reference.library import Library
 from stillwall.reference.measures import Measure
 
 Evaluate = Callable[[Case, str], Load | None]
@@ -42,7 +43,7 @@ def admissible(case: Case) -> dict[str, Measure]:
     }
 
 
-def conflicts(measures: dict[str, Measure]) -> dict[str, Subset]:
+def conflicts(measures: Mapping[str, Measure]) -> dict[str, Subset]:
     """For each measure those that cannot be combined with it: named as such, or setting the same fact."""
     found: dict[str, set[str]] = {name: set() for name in measures}
     for one, other in combinations(measures, 2):
@@ -67,6 +68,51 @@ def _contradict(one: Measure, other: Measure) -> bool:
 
 
 @dataclass(frozen=True, eq=False)
+class _Rules:
+    """What holds of the measures of a library in every case."""
+
+    library: Library
+    conflicts: dict[str, Subset]
+    relevant: dict[str, Subset]
+    """Measures that have an effect on a hazard, or on one that it follows."""
+    directions: dict[tuple[str, str], Direction]
+    """What is known without trying: all effects on a hazard are factors on one side of 1."""
+
+    @classmethod
+    def of(cls, library: Library) -> _Rules:
+        """The rules of a library, found once."""
+        known = _KNOWN.get(id(library))
+        if known is not None and known.library is library:
+            return known
+        relevant: dict[str, set[str]] = {}
+        directions: dict[tuple[str, str], Direction] = {}
+        named = {effect.hazard for measure in library.measures.values() for effect in measure.effects}
+        for hazard in {*named, *follows()}:
+            answers_to = follows().get(hazard, frozenset((hazard,)))
+            relevant[hazard] = set()
+            for name, measure in library.measures.items():
+                effects = [effect for effect in measure.effects if effect.hazard in answers_to]
+                if effects:
+                    relevant[hazard].add(name)
+                if effects and all(effect.high is not None and effect.high <= 1.0 for effect in effects):
+                    directions[hazard, name] = "helps"
+                if effects and all(effect.low is not None and effect.low >= 1.0 for effect in effects):
+                    directions[hazard, name] = "hurts"
+        made = cls(
+            library=library,
+            conflicts=conflicts(library.measures),
+            relevant={hazard: frozenset(names) for hazard, names in relevant.items()},
+            directions=directions,
+        )
+        _KNOWN.clear()
+        _KNOWN[id(library)] = made
+        return made
+
+
+_KNOWN: dict[int, _Rules] = {}
+
+
+@dataclass(frozen=True, eq=False)
 class Responses:
     """How each load of a case answers to measures, computed when asked for and remembered."""
 
@@ -77,6 +123,7 @@ class Responses:
     conflicts: dict[str, Subset] = field(default_factory=dict)
     relevant: dict[str, Subset] = field(default_factory=dict)
     shared: Directions = field(default_factory=dict)
+    known: Mapping[tuple[str, str], Direction] = field(default_factory=dict)
     _loads: dict[tuple[str, Subset], Load | None] = field(default_factory=dict)
     _directions: dict[tuple[str, str], Direction] = field(default_factory=dict)
 
@@ -93,20 +140,16 @@ class Responses:
         ``directions`` is shared between cases of one library and filled on the way.
         """
         measures = admissible(case)
-        relevant: dict[str, set[str]] = {load.hazard: set() for load in loads}
-        for name, measure in measures.items():
-            touched = {effect.hazard for effect in measure.effects}
-            for hazard in relevant:
-                if not touched.isdisjoint(follows().get(hazard, (hazard,))):
-                    relevant[hazard].add(name)
+        names, rules = frozenset(measures), _Rules.of(case.library)
         made = cls(
             case=case,
             loads=loads,
             evaluate=evaluate,
             measures=measures,
-            conflicts=conflicts(measures),
-            relevant={hazard: frozenset(names) for hazard, names in relevant.items()},
+            conflicts={name: rules.conflicts[name] & names for name in measures},
+            relevant={load.hazard: rules.relevant.get(load.hazard, NOTHING) & names for load in loads},
             shared={} if directions is None else directions,
+            known=rules.directions,
         )
         made._loads.update({(load.hazard, NOTHING): load for load in loads})
         return made
@@ -126,6 +169,11 @@ class Responses:
     def consistent(self, chosen: Subset) -> bool:
         """Whether measures can be taken together."""
         return not any(self.conflicts[name] & chosen for name in chosen)
+
+    def expected(self, hazard: str, measure: str) -> Direction:
+        """The direction, told by the effects of the measure where they tell: no worse or no better anywhere."""
+        known = self.known.get((hazard, measure))
+        return self.direction(hazard, measure) if known is None else known
 
     def direction(self, hazard: str, measure: str) -> Direction:
         """Whether a measure lowers a load in every draw, raises it, or neither can be said."""
@@ -223,28 +271,39 @@ class Search:
         if level is not None and len(chosen) == level.size:
             level.cut = True
             return
-        branches = []
-        for hazard in sorted(failing, key=lambda hazard: (len(open_to[hazard]), hazard)):
+        branches: dict[str, list[str]] = {}
+        for hazard in sorted(failing, key=lambda hazard: (self._untried(hazard, open_to[hazard]), hazard)):
             names = [name for name in sorted(open_to[hazard]) if self._may_help(hazard, name)]
             if not names or not self._reachable(hazard, chosen, frozenset(names)):
                 return
-            branches.append(names)
-        for name in min(branches, key=len):
+            branches[hazard] = names
+        ordered = sorted(failing, key=lambda hazard: (len(open_to[hazard]), hazard))
+        for name in min((branches[hazard] for hazard in ordered), key=len):
             yield from self._sets(chosen | {name}, refused, level)
             refused |= {name}
 
     def _may_help(self, hazard: str, measure: str) -> bool:
-        return self.responses.direction(hazard, measure) != "hurts"
+        return self.responses.expected(hazard, measure) != "hurts"
+
+    def _untried(self, hazard: str, names: Subset) -> int:
+        """How many measures would have to be tried on a load to know their directions."""
+        return sum((hazard, name) not in self.responses.known for name in names)
 
     def _reachable(self, hazard: str, chosen: Subset, more: Subset) -> bool:
         """Whether a load can pass with some of the measures that are still open.
 
-        Only measures that help in every draw and do not conflict are tried together; where others are
-        open, the branch is not cut.
+        Only measures that help in every draw are tried together, those that conflict too if they are
+        factors: together they do no less than any of them that can be taken. Where others are open, the
+        branch is not cut.
         """
-        helps = frozenset(name for name in more if self.responses.direction(hazard, name) == "helps")
+        helps = frozenset(name for name in more if self.responses.expected(hazard, name) == "helps")
         everything = chosen | helps
-        if helps != more or not self.responses.consistent(everything):
+        if helps != more:
+            return True
+        if any(
+            self.responses.conflicts[name] & everything and (hazard, name) not in self.responses.known
+            for name in more
+        ):
             return True
         return not self._fails(hazard, everything)
 
@@ -266,7 +325,7 @@ class Search:
         return load is not None and self.fails(load)
 
     def _all(self, hazard: str, names: Subset, direction: Direction) -> bool:
-        return all(self.responses.direction(hazard, name) == direction for name in names)
+        return all(self.responses.expected(hazard, name) == direction for name in names)
 
     def _cost(self, chosen: Subset) -> tuple[int, int, int, tuple[str, ...]]:
         measures = [self.responses.measures[name] for name in chosen]

@@ -10,6 +10,7 @@ import numpy as np
 from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.fires import HeatSeen, heat_seen
+from stillwall.exposure.readings import temperature_logged
 from stillwall.survey.features import HeatSource
 from stillwall.survey.spans import year_span
 
@@ -48,8 +49,8 @@ class LoggedHeat:
 
 def logged_heat(case: Case) -> LoggedHeat | None:
     """What the log of the case's place says, or None where temperature is not logged."""
-    record = case.site.record
-    if "temperature" not in record:
+    logged = case.site.exposure(temperature_logged)
+    if not logged.here:
         return None
     building = case.site.building
     season = heating_season(case)
@@ -61,7 +62,7 @@ def logged_heat(case: Case) -> LoggedHeat | None:
     false = figure("hearth.log.false_a_month") * seen.season_days / 30.4
     return LoggedHeat(
         seen=seen,
-        own="temperature" not in record.from_room,
+        own=logged.own,
         enough=seen.season_days >= figure("hearth.log.clears_days"),
         fires_a_year=count / seen.season_days * length if seen.season_days > 0 else 0.0,
         sure=count >= 3 and count > 2 * false,

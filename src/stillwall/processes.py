@@ -1,0 +1,199 @@
+"""Work on places in other processes: of this machine, or of any executor that is handed in.
+
+Every task carries all that it needs, so that an executor only has to run a module's function: a process
+pool, or that of a cluster whose machines see the survey's folder. Results are the same bit for bit.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import multiprocessing
+import os
+import pickle
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+from stillwall.case import Case, Stay
+from stillwall.draws import Draws
+from stillwall.hazards import loads
+from stillwall.judgement.measures import Directions
+from stillwall.judgement.verdict import Judged, judge
+from stillwall.opened import OpenSurvey
+from stillwall.reference.library import load_library
+from stillwall.sites import Sites, last_reading
+
+Memory = Mapping[Hashable, Any]
+Task = TypeVar("Task")
+Made = TypeVar("Made")
+ANY_DAY = dt.date(2000, 1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Exposed:
+    """What the readings of a place gave."""
+
+    place: str
+    memory: Memory
+    problem: str
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedAt:
+    """Works judged at a place, in the order asked, and what had to be computed for it."""
+
+    place: str
+    judged: tuple[Judged, ...]
+    memory: Memory
+
+
+def in_brief(case: Case, directions: Directions | None = None) -> Judged:
+    """The verdict on a case with the load that governs alone: thousands of all loads fill the memory."""
+    judged = judge(case, loads(case), only_verdict=True, directions=directions)
+    governing = tuple(load for load in judged.loads if load.hazard == judged.governing)
+    return replace(judged, loads=governing, loads_with_measures=governing)
+
+
+class Processes:
+    """Where a survey's places are worked on.
+
+    Parameters
+    ----------
+    opened
+        The survey; its log files must be readable from every process.
+    jobs
+        Processes to start on this machine.
+    executor
+        Used instead of processes of this machine, and left running.
+    """
+
+    def __init__(self, opened: OpenSurvey, jobs: int, executor: Executor | None = None) -> None:
+        self._opened = opened
+        self._jobs = jobs
+        self._executor = executor
+
+    def expose(self, wanted: Mapping[str, Sequence[str]]) -> Iterator[Exposed]:
+        """All exposures that works need of places: ids of works by id of place."""
+        setup = _Setup.of(self._opened, {})
+        tasks = [_ToExpose(setup, place, tuple(works)) for place, works in wanted.items()]
+        return self._each(_expose, tasks)
+
+    def judge(self, asked: Mapping[str, Sequence[tuple[str, Stay]]]) -> Iterator[JudgedAt]:
+        """Verdicts on works with their stays, by id of place. Exposures should be at hand."""
+        opened = self._opened
+        lived = {
+            site.place.id: dict(site.memory)
+            for work in {work for pairs in asked.values() for work, _ in pairs}
+            if (site := opened.sites.history(opened.survey.works[work])) is not None
+        }
+        setup = _Setup.of(opened, lived)
+        tasks = [
+            _ToJudge(setup, place, tuple(pairs), dict(opened.site(place).memory))
+            for place, pairs in asked.items()
+        ]
+        return self._each(_judge, tasks)
+
+    def _each(self, run: Callable[[Task], Made], tasks: list[Task]) -> Iterator[Made]:
+        """Results in the order of the tasks; what processes could not be started for is done here."""
+        done = 0
+        try:
+            with self._pool() as pool:
+                for future in [pool.submit(run, task) for task in tasks]:
+                    yield future.result()
+                    done += 1
+        except BrokenProcessPool:
+            for task in tasks[done:]:
+                yield run(task)
+
+    def _pool(self) -> AbstractContextManager[Executor]:
+        if self._executor is not None:
+            return nullcontext(self._executor)
+        context = multiprocessing.get_context("spawn" if os.name == "nt" else "forkserver")
+        return ProcessPoolExecutor(self._jobs, context)
+
+
+@dataclass(frozen=True, slots=True)
+class _Setup:
+    """A survey with what works need of the places where they have been living, packed once for all tasks."""
+
+    digest: str
+    content: bytes
+
+    @classmethod
+    def of(cls, opened: OpenSurvey, lived: Mapping[str, Memory]) -> _Setup:
+        draws = Draws(opened.draws.seed, opened.draws.count)
+        content = pickle.dumps((opened.survey, draws, opened.system, lived))
+        return cls(hashlib.sha256(content).hexdigest(), content)
+
+
+@dataclass(frozen=True, slots=True)
+class _Opened:
+    """A survey as it is open in a process."""
+
+    survey: OpenSurvey
+    lived: frozenset[str]
+    directions: Directions
+
+
+_OPENED: dict[str, _Opened] = {}
+
+
+def _opened(setup: _Setup) -> _Opened:
+    """The survey of a setup, opened once in each process."""
+    if setup.digest not in _OPENED:
+        survey, draws, system, lived = pickle.loads(setup.content)  # packed by the process that asks
+        opened = OpenSurvey(survey, load_library(), draws, system, Sites(survey))
+        for work in survey.works.values():
+            site = opened.sites.history(work)
+            if site is not None:
+                site.memory.update(lived.get(site.place.id, {}))
+        _OPENED.clear()
+        _OPENED[setup.digest] = _Opened(opened, frozenset(lived), {})
+    return _OPENED[setup.digest]
+
+
+@dataclass(frozen=True, slots=True)
+class _ToExpose:
+    setup: _Setup
+    place: str
+    works: tuple[str, ...]
+
+
+def _expose(task: _ToExpose) -> Exposed:
+    survey, name = _opened(task.setup).survey, task.place
+    place, site = survey.place(name), survey.site(name)
+    end = site.exposure(last_reading)
+    stay = Stay(ANY_DAY if end is None else end.astype("datetime64[D]").item())
+    for work in map(survey.work, task.works):
+        loads(replace(survey.case(work, place, stay), present=None))
+        if work.now_at == name:
+            loads(survey.case(work, place, stay))
+    made = Exposed(name, dict(site.memory), survey.sites.problems.get(name, ""))
+    survey.sites.forget(place)
+    return made
+
+
+@dataclass(frozen=True, slots=True)
+class _ToJudge:
+    setup: _Setup
+    place: str
+    pairs: tuple[tuple[str, Stay], ...]
+    memory: Memory
+
+
+def _judge(task: _ToJudge) -> JudgedAt:
+    opened, name = _opened(task.setup), task.place
+    survey = opened.survey
+    place, site = survey.place(name), survey.site(name)
+    site.memory.update(task.memory)
+    judged = tuple(
+        in_brief(survey.case(survey.work(work), place, stay), opened.directions) for work, stay in task.pairs
+    )
+    made = {key: value for key, value in site.memory.items() if key not in task.memory}
+    if name not in opened.lived:
+        survey.sites.forget(place)
+    return JudgedAt(name, judged, made)
