@@ -35,6 +35,7 @@ def load(case: Case) -> Load | None:
         return _unlogged(case, limit, source)
     middle = found[len(found) // 2][1]
     rate = _rate(case, found, energy) * case.factor(NAME, "rate")
+    seen_share = _seen_share(case, middle)
     seen = tuple(share >= SEEN_SHARE for share in middle.coverage)
     missing = unseen(seen, needed_seasons(case))
     typical = median(rate)
@@ -48,6 +49,7 @@ def load(case: Case) -> Load | None:
         hazard=NAME,
         kind="graded",
         draws=rate / limit,
+        seen=rate * seen_share / limit if missing else None,
         reason=(
             f"The work ages {typical:.2f} times as fast as at 20 °C, 50 %RH (activation energy "
             f"{energy.value:.0f} kJ/mol), where the house allows {limit:.2f}."
@@ -112,6 +114,22 @@ def _mean(case: Case, made: Ageing) -> Floats:
             total += SEASON_DAYS[index] * rate
         days += SEASON_DAYS[index]
     return total / days
+
+
+def _seen_share(case: Case, made: Ageing) -> float:
+    """Share of the least mean rate that comes from what was seen: guessed seasons count as nothing. [1]"""
+    needed = needed_seasons(case)
+    seen = sum(
+        SEASON_DAYS[index] * made.rate[index] * (1.0 if share >= SEEN_SHARE else share)
+        for index in needed
+        if (share := made.coverage[index]) > 0 and not np.isnan(made.rate[index])
+    )
+    worst = max(rate for rate in made.rate if not np.isnan(rate))
+    whole = sum(
+        SEASON_DAYS[index] * (made.rate[index] if made.coverage[index] >= SEEN_SHARE else worst)
+        for index in needed
+    )
+    return float(seen / whole)
 
 
 def _span(case: Case, typical: float, limit: float) -> tuple[float, float] | None:

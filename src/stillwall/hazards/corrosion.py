@@ -24,9 +24,15 @@ PARTS = {"hours": "hours a year beyond the threshold"}
 class _Judged:
     threshold: Threshold
     hours: Floats
+    known: Floats
+    """Hours in the seasons that were seen."""
     allowed: float
     crossings: float
     coverage: tuple[float, float, float, float]
+
+    @property
+    def known_ratio(self) -> Floats:
+        return self.known / self.allowed
 
     @property
     def ratio(self) -> Floats:
@@ -51,10 +57,8 @@ def load(case: Case) -> Load | None:
         hazard=NAME,
         kind="graded",
         draws=np.maximum.reduce([made.ratio for made in judged]),
-        reason=(
-            f"The air is {_beyond(worst.threshold)} for {hours:.0f} h a year ({worst.threshold.name}), going "
-            f"there {worst.crossings:.0f} times, where {worst.allowed:.0f} h are allowed."
-        ),
+        seen=np.maximum.reduce([made.known_ratio for made in judged]) if missing else None,
+        reason=_reason(worst, hours, missing),
         evidence=("missing" if deciding else "assumed") if missing else "measured",
         sources=(worst.threshold.source,),
         missing=unseen_seasons_questions(case, missing, "humidity"),
@@ -69,10 +73,24 @@ def load(case: Case) -> Load | None:
     )
 
 
+def _reason(worst: _Judged, hours: float, missing: tuple[str, ...]) -> str:
+    allowed = f"where {worst.allowed:.0f} h are allowed."
+    beyond = f"The air is {_beyond(worst.threshold)} for {hours:.0f} h a year ({worst.threshold.name})"
+    if not missing:
+        return f"{beyond}, going there {worst.crossings:.0f} times, {allowed}"
+    seen = median(worst.known)
+    return (
+        f"{beyond}, {allowed} Of these {seen:.0f} h lie in seasons that were logged, at a rate of "
+        f"{worst.crossings:.0f} crossings a year, and {max(hours - seen, 0.0):.0f} h are guessed for those "
+        "nobody logged."
+    )
+
+
 def _judge(case: Case, medium: Medium, threshold: Threshold) -> _Judged | None:
     t95_h = 0.0 if medium.moisture is None else medium.moisture.surface_t95.value
     hysteresis = case.library.figure("corrosion.hysteresis")
     hours: Floats = np.zeros(case.draws.count)
+    known: Floats = np.zeros(case.draws.count)
     crossings, coverage = 0.0, None
     for level, above in ((threshold.above_pct, True), (threshold.below_pct, False)):
         if level is None:
@@ -80,33 +98,38 @@ def _judge(case: Case, medium: Medium, threshold: Threshold) -> _Judged | None:
         found = case.site.exposure(exceedance, level, above, t95_h, hysteresis)
         if found is None:
             return None
-        hours = hours + _hours(case, found, 1.0 if above else -1.0)
+        whole, logged = _hours(case, found, 1.0 if above else -1.0)
+        hours, known = hours + whole, known + logged
         crossings += _crossings(case, found)
         coverage = found.coverage
     assert coverage is not None
     allowed = threshold.hours_per_year or case.library.figure("corrosion.default_hours")
-    return _Judged(threshold, hours * case.factor(NAME, "hours"), allowed, crossings, coverage)
+    factor = case.factor(NAME, "hours")
+    return _Judged(threshold, hours * factor, known * factor, allowed, crossings, coverage)
 
 
-def _hours(case: Case, found: Exceedance, sign: float) -> Floats:
-    """Hours a year beyond, at the rate of the needed seasons, in draws of sensor and unseen seasons."""
+def _hours(case: Case, found: Exceedance, sign: float) -> tuple[Floats, Floats]:
+    """Hours a year beyond in draws, with a guess for seasons nobody logged; and without it."""
     error = sign * sensor_draws(case, case.site, "humidity")
     spread = case.library.figure("corrosion.unseen_season")
     logged = [shares for shares in found.share if shares]
     pooled = np.max(np.array(logged), axis=0)
-    total, days = np.zeros(case.draws.count), 0.0
+    total, known, days = np.zeros(case.draws.count), np.zeros(case.draws.count), 0.0
     for index in needed_seasons(case):
         shares = found.share[index]
         if found.coverage[index] < SEEN_SHARE:
             draws = case.draws.normal(f"season:{case.site.place.id}:humidity:{index}")
             share = share_at(pooled, error + spread * sign * draws)
             if shares:
+                known += SEASON_DAYS[index] * found.coverage[index] * share_at(shares, error)
                 share = np.maximum(share, share_at(shares, error))
         else:
             share = share_at(shares, error)
+            known += SEASON_DAYS[index] * share
         total += SEASON_DAYS[index] * share
         days += SEASON_DAYS[index]
-    return total / days * case.library.figure("corrosion.year")
+    year = case.library.figure("corrosion.year") / days
+    return total * year, known * year
 
 
 def _crossings(case: Case, found: Exceedance) -> float:

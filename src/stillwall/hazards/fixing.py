@@ -91,10 +91,11 @@ def _hung(case: Case, wall: Wall) -> Load:
     hanging, heavy = hang(case), _weight(case)
     mass = case.draws.between(f"work:{case.work.id}:mass", heavy.low_kg, heavy.value_kg, heavy.high_kg)
     holder, missing = _holder(case, wall)
-    points = _points(case, hanging, heavy, holder)
+    most = _most_points(case, hanging, holder)
+    points = _points(case, heavy, holder, most)
     capacity = _draws(case, f"capacity.{holder}", f"wall:{wall.id}:capacity")
     factor = figure("fixing.rating.factor_working")
-    needed = fixing_rating_needed(mass, points, factor)
+    needed = fixing_rating_needed(mass, most, factor)
     draws = needed / capacity
     if wall.fixings_allowed is None:
         doubt = case.draws.normal(f"wall:{wall.id}:fixings_allowed")
@@ -108,8 +109,8 @@ def _hung(case: Case, wall: Wall) -> Load:
         if barred
         else (
             f"{case.work.name} weighs {'about ' if heavy.evidence != 'measured' else ''}"
-            f"{show_mass(heavy.value_kg, show)}; with {points} fixings, any one of which may fail, each "
-            "needs a "
+            f"{show_mass(heavy.value_kg, show)}; with the {most} fixings that it has room for, any one "
+            "of which may fail, each needs a "
             f"working load of {show_mass(each, show)}, and {words} gives about {show_mass(holds, show)}."
         )
     )
@@ -129,7 +130,16 @@ def _hung(case: Case, wall: Wall) -> Load:
         deciding=True,
         exposure=Amount(each, "kg"),
         allowance=Amount(holds, "kg"),
-        notes=tuple(_hung_notes(case, wall, hanging, heavy, points, each)),
+        notes=tuple(
+            _hung_notes(
+                case,
+                wall,
+                hanging,
+                heavy,
+                points,
+                float(np.median(fixing_rating_needed(mass, points, factor))),
+            )
+        ),
         cautions=tuple(_hung_cautions(case, wall, heavy)),
     )
 
@@ -157,21 +167,27 @@ def _holder(case: Case, wall: Wall) -> tuple[str, tuple[str, ...]]:
     return build, tuple(questions)
 
 
-def _points(case: Case, hanging: Hanging, heavy: Weight, holder: str) -> int:
-    """Fixings that share the load: two, or as many as it takes and the width has room for."""
+def _most_points(case: Case, hanging: Hanging, holder: str) -> int:
+    """Fixings that the width of a work has room for: by these a wall is judged, whatever the mass."""
     figure = case.library.figure
     most = figure("fixing.points.most_backed" if holder == "backed" else "fixing.points.most")
     spacing = figure("fixing.points.spacing") / (2 if holder == "backed" or holder in SOLID_WALLS else 1)
     wide = min(most, 1 + math.floor(max(hanging.width_m - 0.2, 0.0) / spacing))
     least = int(figure("fixing.points.least"))
     added = case.setting("fixing", "points")
-    wide = max(least, int(wide + (float(added) if added else 0)))
+    return max(least, int(wide + (float(added) if added else 0)))
+
+
+def _points(case: Case, heavy: Weight, holder: str, most: int) -> int:
+    """Fixings to buy: the least number that passes, at most as many as there is room for."""
+    figure = case.library.figure
+    least = int(figure("fixing.points.least"))
     safe = case.library.figures[f"fixing.capacity.{holder}"].low or 0.0
     factor = figure("fixing.rating.factor_working")
     enough = (
-        points for points in range(least, wide) if fixing_rating_needed(heavy.high_kg, points, factor) <= safe
+        points for points in range(least, most) if fixing_rating_needed(heavy.high_kg, points, factor) <= safe
     )
-    return next(enough, wide)
+    return next(enough, most)
 
 
 def _hung_notes(

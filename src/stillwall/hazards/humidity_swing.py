@@ -44,6 +44,8 @@ class _Test:
     what: Literal["swing", "gradient"]
     exposure: Floats
     allowance: Floats | float
+    known: Floats | None
+    """Draws of the ratio by what was seen alone, where the others hold a guess."""
     own_allowance: float
     source: Citation
     swings: Swings
@@ -77,6 +79,7 @@ def load(case: Case) -> Load | None:
         hazard=NAME,
         kind="graded",
         draws=draws,
+        seen=_known(tests),
         reason=_reason(worst, exposure, allowance),
         evidence=evidence,
         sources=(worst.source, worst.part.source),
@@ -87,6 +90,14 @@ def load(case: Case) -> Load | None:
         span=None if _by_lender(case) else _span(case, worst),
         notes=_notes(case, worst, tests),
     )
+
+
+def _known(tests: list[_Test]) -> Floats | None:
+    """The worst of the tests by what was seen alone; None where none holds a guess."""
+    if all(test.known is None for test in tests):
+        return None
+    known: Floats = np.maximum.reduce([test.draws if test.known is None else test.known for test in tests])
+    return known
 
 
 def _tests(case: Case, part: Part) -> list[_Test]:
@@ -114,15 +125,22 @@ def _test(
 ) -> _Test:
     figures = swings.half_swing if what == "swing" else swings.gradient
     seasons = _worst_season(case, figures, swings.coverage)
-    exposure = seasons * sensor_gain(case, case.site) * case.factor(NAME, "swing")
+    gain = sensor_gain(case, case.site) * case.factor(NAME, "swing")
+    exposure = seasons * gain
     lived = _lived(case, part, what, window_h)
     own = allowed if isinstance(allowed, float) else median(allowed)
     known = isinstance(allowed, float) and isinstance(lived, float)
     allowance = max(allowed, lived) if known else np.maximum(allowed, lived)
     draws = exposure / allowance
+    known_draws = None
+    if any(swings.coverage[index] < SEEN_SHARE for index in needed_seasons(case)):
+        felt = [figures[index] for index in needed_seasons(case) if not np.isnan(figures[index])]
+        known_draws = max(felt, default=0.0) * gain / allowance
     typical = median(draws)
     unwidened = typical if isinstance(lived, float) else median(exposure / allowed)
-    return _Test(part, by, what, exposure, allowance, own, source, swings, draws, typical, unwidened)
+    return _Test(
+        part, by, what, exposure, allowance, known_draws, own, source, swings, draws, typical, unwidened
+    )
 
 
 def _short_term(case: Case, part: Part) -> tuple[float, float, str, Citation]:

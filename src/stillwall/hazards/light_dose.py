@@ -16,7 +16,7 @@ from stillwall.exposure.dose_budget import lender_allowance, on_show_share, spen
 from stillwall.exposure.dose_draws import Light
 from stillwall.exposure.fading import geometric_mean, years_span
 from stillwall.exposure.light_year import AnnualDose
-from stillwall.load import Evidence, Load
+from stillwall.load import Evidence, Load, weakest
 from stillwall.reference.sources import Citation
 from stillwall.setting.lighting import EPOCH_ORDINAL, LightAt, dose_under_measures, geometry_of, light_at
 from stillwall.units import Amount
@@ -31,6 +31,8 @@ PARTS = {
 LENDER: Final = Citation(key="lender", locator="light dose of the loan's conditions", checked="practice")
 BLUE_WOOLS: Final = {"R3": (1, 2, 3), "R2": (4, 5, 6), "R1": (7, 8)}
 DAYS_PER_YEAR: Final = 365.25
+LEAST_WEEKS: Final = 4
+"""Weeks of log under which a dose is an extrapolation, and not measured."""
 
 
 def load(case: Case) -> Load | None:
@@ -139,6 +141,8 @@ def _evidence(case: Case, found: LightAt, ratio: Floats) -> tuple[Evidence, tupl
             _seen_share(case, found) >= figures["light_dose.clear_share"].value
         )
         condemned = float(np.mean(ratio > 1.0)) >= figures["light_dose.clear_after_chance"].value
+        if annual.weeks_seen < LEAST_WEEKS:
+            evidence = weakest(evidence, "assumed")
         if not enough and not condemned:
             missing.insert(0, f"Four weeks of light at {case.site.place.id} that include {_unseen(annual)}?")
             evidence = "missing"

@@ -51,7 +51,7 @@ def load(case: Case) -> Load | None:
     if found is None:
         return _unlogged(case, name, face)
     allowance = case.library.figures["mould.allowance"]
-    index = _index(case, factor, found)
+    index, known = _index(case, factor, found)
     missing = unseen(tuple(share >= SEEN_SHARE for share in found.coverage), needed_seasons(case))
     dampest = None if monthly is None else _dampest_month(face, monthly)
     watch = case.library.figure("mould.watch")
@@ -68,6 +68,7 @@ def load(case: Case) -> Load | None:
         hazard=NAME,
         kind="graded",
         draws=index / allowance.value,
+        seen=known / allowance.value if missing else None,
         reason=(
             f"On a {name.replace('_', ' ')} surface the mould index reaches {typical:.2f}, where "
             f"{allowance.value:.0f} is first growth; {surface} was damp enough to grow for {damp_share:.0%} "
@@ -121,18 +122,18 @@ def _nodes(factor: Floats) -> tuple[float, ...]:
     return tuple(sorted({round(float(node), 2) for node in np.quantile(factor, _NODES)}))
 
 
-def _index(case: Case, factor: Floats | None, found: SurfaceMould) -> Floats:
-    """Highest index in draws of the sensor, the wall, the model and seasons that nobody logged."""
+def _index(case: Case, factor: Floats | None, found: SurfaceMould) -> tuple[Floats, Floats]:
+    """Highest index in draws of sensor, wall, model and seasons nobody logged; and without the last."""
     offset = np.zeros(case.draws.count) if factor is not None else sensor_draws(case, case.site, "humidity")
-    index = _between(factor, found, offset)
+    known = index = _between(factor, found, offset)
     for season in needed_seasons(case):
         if found.coverage[season] < SEEN_SHARE:
             spread = case.library.figure("mould.unseen_season")
             draws = case.draws.normal(f"season:{case.site.place.id}:humidity:{season}")
             index = np.maximum(index, _between(factor, found, offset + spread * draws))
     low, mid, high = (case.library.figure(f"mould.model_error.{end}") for end in ("low", "mid", "high"))
-    scaled = index * case.draws.between(f"model:{NAME}:index", low, mid, high) * case.factor(NAME, "index")
-    return np.minimum(scaled, _DENSE)
+    scale = case.draws.between(f"model:{NAME}:index", low, mid, high) * case.factor(NAME, "index")
+    return np.minimum(index * scale, _DENSE), np.minimum(known * scale, _DENSE)
 
 
 def _between(factor: Floats | None, found: SurfaceMould, offset: Floats) -> Floats:

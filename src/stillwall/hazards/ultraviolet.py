@@ -125,6 +125,8 @@ def _by_kind(case: Case) -> tuple[Floats, Floats, Evidence, str]:
     kinds = {_window_kind(window) for window in windows} or {"unknown"}
     worst = "plain" if "plain" in kinds else ("unknown" if "unknown" in kinds else "filtered")
     day = drawn_between(case.draws, f"wall:{place.id}:uv_window", *_span(case, f"ultraviolet.window.{worst}"))
+    if worst == "unknown":
+        day = np.minimum(day, case.library.figure("ultraviolet.window.plain.high"))
     lamps = case.survey.lamps_of(place)
     stated = [lamp.uv_uw_lm for lamp in lamps if lamp.uv_uw_lm is not None]
     lamp_kinds = {lamp.kind for lamp in lamps if lamp.uv_uw_lm is None} or (

@@ -34,7 +34,8 @@ def load(case: Case) -> Load | None:
     figures = case.library.figures
     reflectance, reflectance_known = _reflectance(case)
     needed = _needed(case, reflectance)
-    there, evidence, missing = _light_there(case)
+    there, evidence, missing = _light_there(case, needed)
+    lit = light_at(case, 365.0) is not None
     ratio = needed / np.maximum(there, 0.1)
     veiled = _veiled(case, there, reflectance)
     glare = veiled / figures["viewing.glare.veiled_share"].value
@@ -55,7 +56,10 @@ def load(case: Case) -> Load | None:
         draws=None if evidence == "missing" else worst,
         deciding=dark,
         reason=(
-            f"About {median:.0f} lx in opening hours (90 %: {low:.0f} to {high:.0f}); "
+            f"Nobody measured the light at {case.site.place.id}: {low:.0f} to {high:.0f} lx are believable; "
+            f"seeing it well takes about {wanted:.0f} lx"
+            if not lit
+            else f"About {median:.0f} lx in opening hours (90 %: {low:.0f} to {high:.0f}); "
             f"seeing it well takes about {wanted:.0f} lx"
         ),
         evidence=evidence,
@@ -63,8 +67,19 @@ def load(case: Case) -> Load | None:
         exposure=Amount(wanted, "lx"),
         allowance=Amount(median, "lx"),
         sources=(figures["viewing.base"].source, figures["viewing.older_eyes"].source),
+        span=None if evidence == "missing" else _span(case, needed, there, glare),
         notes=tuple(notes),
     )
+
+
+def _span(case: Case, needed: Floats, there: Floats, glare: Floats) -> tuple[float, float]:
+    """The median load for the eyes of the young and of the old."""
+    eyes, cap = case.library.figures["viewing.older_eyes"], case.library.figure("viewing.cap")
+    ends = []
+    for age in (eyes.low or eyes.value, eyes.high or eyes.value):
+        wanted = np.minimum(needed * age / eyes.value, max(cap, float(np.max(needed))))
+        ends.append(float(np.median(np.maximum(wanted / np.maximum(there, 0.1), glare))))
+    return ends[0], ends[1]
 
 
 def _mostly(glare: Floats) -> bool:
@@ -81,12 +96,13 @@ def _reflectance(case: Case) -> tuple[Floats, bool]:
 
 
 def _needed(case: Case, reflectance: Floats) -> Floats:
-    """Light at which the picture is as bright as a light sheet at the base level, for mixed ages. [lx]"""
+    """Light at which the picture is as bright as a light sheet at the base level, for mixed ages. [lx]
+
+    Whose eyes a house provides for is its policy, as any allowance is: it is judged at one figure, and what
+    the young and the old would say is told as the span.
+    """
     figures = case.library.figures
-    eyes = figures["viewing.older_eyes"]
-    age = drawn_between(
-        case.draws, "model:viewing:eyes", eyes.low or 1.0, eyes.value, eyes.high or eyes.value
-    )
+    age = figures["viewing.older_eyes"].value
     sheet = figures["viewing.light_sheet"].value
     base = illuminance_for_same_luminance(
         figures["viewing.base"].value, sheet, np.minimum(reflectance, sheet)
@@ -96,8 +112,11 @@ def _needed(case: Case, reflectance: Floats) -> Floats:
     return made
 
 
-def _light_there(case: Case) -> tuple[Floats, Evidence, tuple[str, ...]]:
-    """Draws of the mean light in opening hours under the measures in force. [lx]"""
+def _light_there(case: Case, needed: Floats) -> tuple[Floats, Evidence, tuple[str, ...]]:
+    """Draws of the mean light in opening hours under the measures in force. [lx]
+
+    Where nobody measured it is as likely too little as enough: about the light that is needed.
+    """
     figures = case.library.figures
     found = light_at(case, 365.0)
     if found is None:
@@ -108,7 +127,7 @@ def _light_there(case: Case) -> tuple[Floats, Evidence, tuple[str, ...]]:
             figure.low or 1.0,
             figure.value,
             figure.high or figure.value,
-        )
+        ) * (float(np.median(needed / case.factor("viewing", "needed"))) / figure.value)
         daylight, electric = 0.5 * there, 0.5 * there
         evidence: Evidence = "assumed"
         missing: tuple[str, ...] = (f"How many lux reach {case.site.place.id} in opening hours?",)
