@@ -25,9 +25,7 @@ def test_the_rate_at_22_degrees_and_55_per_cent_by_hand():
 
 def test_half_a_year_warm_is_averaged_as_damage():
     # Days at 15 and at 25 degC in turn, 100 kJ/mol: 1 / 0.8063.
-    load = ageing.load(
-        case(record(np.where(H // 24 % 2 == 0, 15.0, 25.0), 50.0), **PAPER)
-    )
+    load = ageing.load(case(record(np.where(H // 24 % 2 == 0, 15.0, 25.0), 50.0), **PAPER))
     assert load.exposure.value == pytest.approx(1 / 0.8063, rel=0.01)
 
 

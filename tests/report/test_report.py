@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import datetime as dt
 import hashlib
 import os
 import re
@@ -15,11 +16,17 @@ from pathlib import Path
 import pytest
 
 from stillwall.assess import open_survey
+from stillwall.reference.library import load_library
+from stillwall.reference.sources import Citation
+from stillwall.report.climate_view import climate_charts
 from stillwall.report.context import make_page
 from stillwall.report.make import make_report, render
 from stillwall.report.moves_screen import moves_screen, moves_sheet
+from stillwall.report.moves_view import moves_section
 from stillwall.report.paper import render_pdf
-from stillwall.report.screens import rank_screen
+from stillwall.report.screens import rank_screen, vet_screen
+from stillwall.report.words import source_words
+from tests.report.remake import remake
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_logs"
@@ -144,8 +151,9 @@ def scrubbed(html: str) -> str:
 
 def test_the_committed_report_is_current(tmp_path: Path) -> None:
     committed = ROOT / "reports" / f"sample_logs-{WORK}.html"
-    made = make_report(open_survey(SAMPLE, remember=False), work=WORK, out=tmp_path / "report.html")
-    assert scrubbed(committed.read_text(encoding="utf-8")) == scrubbed(made.html.read_text(encoding="utf-8"))
+    made = remake(tmp_path)
+    assert scrubbed(committed.read_text(encoding="utf-8")) == scrubbed(made.read_text(encoding="utf-8"))
+    assert (ROOT / "reports" / "report.png").read_bytes().startswith(b"\x89PNG")
     assert committed.with_suffix(".pdf").stat().st_size > 50_000
 
 
@@ -159,3 +167,49 @@ def test_the_sheet_and_the_chain_name_every_step() -> None:
         assert title.replace("'", "&#39;") in sheet
         assert title in " ".join(screen.split())
     assert max(map(len, screen.splitlines())) <= 80
+
+
+def test_the_report_draws_the_chain_of_moves() -> None:
+    opened = open_survey(SAMPLE, remember=False)
+    chain = opened.moves()
+    page = make_page(opened.rank(work=WORK), moves=moves_section(chain), command="stillwall report --moves")
+    assert page.moves is not None
+    assert page.moves.drawing is not None
+    assert len(page.moves.drawing.rows) == len(chain.plan.steps)
+    assert [trip.title for trip in page.moves.trips] == [
+        title for title in re.findall(r"Trip \d+ of \d+[^<]*", render(page))
+    ]
+    titles = [step.title for trip in page.moves.trips for step in trip.steps]
+    assert [title.split(". ")[0] for title in titles] == [str(step.n) for step in chain.plan.steps]
+    told = " ".join(line for trip in page.moves.trips for step in trip.steps for line in step.lines)
+    assert not any(work in told for work in opened.survey.works if "-" in work), "works go by their names"
+
+
+def test_temperatures_are_drawn_in_the_units_that_are_asked_for() -> None:
+    for system, unit, other in (("us", "°F", "°C"), ("si", "°C", "°F")):
+        opened = open_survey(SAMPLE, remember=False, units=system)
+        vetted = opened.vet(work=WORK, wall="orangery-north")
+        charts = list(climate_charts(vetted.placed, system=opened.system, prefix="t"))
+        drawn = next(made for heading, made, _ in charts if heading.startswith("Temperature"))
+        assert unit in drawn.wide
+        assert other not in drawn.wide
+
+
+def test_a_vetting_says_its_stay_and_its_reasons_largest_first() -> None:
+    opened = open_survey(SAMPLE, remember=False)
+    told = vet_screen(
+        opened.vet(work=WORK, wall="lobby-south", start=dt.date(2026, 11, 1), end=dt.date(2026, 12, 15))
+    )
+    assert "to 15 December 2026" in " ".join(told.split("Unsuitable", maxsplit=1)[0].split())
+    listed = re.findall(r"^([a-z ]+?)  +[<\d]", told, flags=re.M)
+    reasons = re.findall(r"^- ([a-z ]+):", told.split("Reasons")[1].split("Cautions")[0], flags=re.M)
+    assert reasons[: len(listed)] == listed
+    assert told.count("a competent person decides on site") == 1
+
+
+def test_sources_are_named_as_a_reader_looks_for_them() -> None:
+    library = load_library()
+    judged = Citation(key="judgement", locator="hanging", checked="judgement")
+    assert source_words(judged, library) == "judgement of this project: hanging"
+    paper = Citation(key="camuffo-2022", locator="table 2", checked="memory")
+    assert source_words(paper, library) == "Camuffo and others 2022, table 2 (from memory, to be confirmed)"

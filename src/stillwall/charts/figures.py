@@ -101,6 +101,10 @@ def show_amount(amount: Amount, system: System) -> str:
             return significant(value, 2)
         case "1/a":
             return f"{significant(value, 2)} a year"
+        case "damaging contacts":
+            return f"{significant(value, 2)} knocks"
+        case "h/a":
+            return f"{significant(value, 2)} h a year"
     return f"{significant(value, 2)} {unit}"
 
 
@@ -111,8 +115,8 @@ def against(load: Load, system: System) -> str:
     if load.draws is None:
         return "not known"
     if load.exposure is None or load.allowance is None:
-        return f"load {show_ratio(load.ratio or 0.0)}"
+        return "—"
     exposure, allowance = (show_amount(each, system) for each in (load.exposure, load.allowance))
     if load.exposure.unit == load.allowance.unit and load.exposure.unit not in SPELT:
-        exposure = exposure.removesuffix(load.exposure.unit).rstrip()
+        exposure = exposure.split(" ", 1)[0]
     return f"{exposure} against {allowance}"

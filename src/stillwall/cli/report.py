@@ -21,6 +21,7 @@ def report(
     ] = None,
     start: From = None,
     end: To = None,
+    moves: Annotated[bool, typer.Option("--moves", help="Draw the chain of moves too.")] = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Write a PDF as well.")] = False,
     paper: Annotated[str, typer.Option("--paper", help="a4 or letter, for the PDF.")] = "a4",
     out: Annotated[
@@ -39,6 +40,14 @@ def report(
 
     opened = open_survey(folder, as_of=as_of, seed=seed, units=units, jobs=jobs)
     made = make_report(
-        opened, work=work, walls=tuple(wall or ()), start=start, end=end, out=out, pdf=pdf, paper=paper
+        opened,
+        work=work,
+        walls=tuple(wall or ()),
+        start=start,
+        end=end,
+        out=out,
+        pdf=pdf,
+        paper=paper,
+        moves=moves,
     )
     emit(made.sentence, made.document, as_json=as_json, out=None)

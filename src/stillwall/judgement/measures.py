@@ -171,7 +171,7 @@ class Responses:
         return not any(self.conflicts[name] & chosen for name in chosen)
 
     def expected(self, hazard: str, measure: str) -> Direction:
-        """The direction, told by the effects of the measure where they tell: no worse or no better anywhere."""
+        """The direction, told by the effects of the measure where they tell; tried where they do not."""
         known = self.known.get((hazard, measure))
         return self.direction(hazard, measure) if known is None else known
 

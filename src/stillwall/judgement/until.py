@@ -68,7 +68,7 @@ def _runs_out(case: Case, load: Load, evaluate: Evaluate) -> Until | None:
         day = _between(before, after)
         reached = (day, upper(day))
         before, after = (before, reached) if reached[1] > 1 else (reached, after)
-    name = load.hazard.replace("_", " ")
+    name = "knocks" if load.hazard == "bump" else load.hazard.replace("_", " ")
     return Until(
         case.stay.start + timedelta(days=before[0]),
         f"the upper end of {name} reaches its allowance",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stillwall.answers import Placed
 from stillwall.charts.series import BandLine, DayRange, SeriesView, day_ranges, series_drawing
@@ -13,6 +14,8 @@ from stillwall.charts.theme import Drawing
 from stillwall.exposure.classes import Classed, class_record
 from stillwall.exposure.own_history import own_history
 from stillwall.record import Record, Role
+from stillwall.report.words import date_words
+from stillwall.units import System, show_temperature_difference
 
 QUANTITIES: tuple[tuple[Role, str, str, str], ...] = (
     ("humidity", "Humidity", "Is the room steady? Humidity, day by day", "%RH"),
@@ -25,7 +28,7 @@ OWN_BAND = (
 )
 
 
-def climate_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawing, str]]:
+def climate_charts(placed: Placed, *, system: System, prefix: str) -> Iterator[tuple[str, Drawing, str]]:
     """Heading, drawing and caption for each climate quantity that is logged."""
     record = placed.case.site.record
     for role, title, heading, unit in QUANTITIES:
@@ -35,6 +38,8 @@ def climate_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawin
         days = day_ranges(channel)
         own = _own_history(record) if role == "humidity" else None
         lines = (own,) if own is not None else tuple(_flat(days, placed, role))
+        if role == "temperature" and system == "us":
+            days, lines, unit = _fahrenheit_days(days), tuple(map(_fahrenheit_band, lines)), "°F"
         view = SeriesView(title=title, unit=unit, days=days, bands=lines, share_recorded=channel.coverage)
         whose = "the room's logger" if role in record.from_room else "this place's own logger"
         caption = (
@@ -63,6 +68,19 @@ def _flat(days: DayRange, placed: Placed, role: Role) -> Iterator[BandLine]:
     yield BandLine(ends, np.full(2, band.low), np.full(2, band.high), guideline.title)
 
 
+def _fahrenheit(celsius: NDArray[np.float64]) -> NDArray[np.float64]:
+    return celsius * 1.8 + 32.0
+
+
+def _fahrenheit_days(days: DayRange) -> DayRange:
+    least, mean, greatest = map(_fahrenheit, (days.least, days.mean, days.greatest))
+    return DayRange(days.days, least, mean, greatest)
+
+
+def _fahrenheit_band(band: BandLine) -> BandLine:
+    return BandLine(band.times, _fahrenheit(band.low), _fahrenheit(band.high), band.label)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClassRow:
     """How the climate of a place stands to one guideline."""
@@ -72,20 +90,20 @@ class ClassRow:
     clause: str
 
 
-def class_rows(placed: Placed) -> tuple[ClassRow, ...]:
+def class_rows(placed: Placed, system: System) -> tuple[ClassRow, ...]:
     """The record of a place against every guideline at once; empty without a climate record."""
     guidelines = tuple(placed.case.library.guidelines.values())
     classed = placed.case.site.exposure(class_record, guidelines)
     if all(clause.name == "record" for each in classed for clause in each.clauses):
         return ()
     return tuple(
-        ClassRow(title=each.title, status=each.status, clause=_failing(each))
+        ClassRow(title=each.title, status=each.status, clause=_failing(each, system))
         for each in classed
         if each.clauses
     )
 
 
-def _failing(classed: Classed) -> str:
+def _failing(classed: Classed, system: System) -> str:
     """The clause that decides: which, since when, by how much, for what share of the time."""
     if classed.status == "met":
         return ""
@@ -93,9 +111,10 @@ def _failing(classed: Classed) -> str:
     worst = max(deciding, key=lambda clause: clause.share)
     if worst.first is None:
         return f"{worst.quantity}, {worst.name}"
-    first = np.datetime64(worst.first, "s").astype("datetime64[D]")
-    unit = "%RH" if worst.quantity == "humidity" else "K"
+    first = date_words(np.datetime64(worst.first, "s").astype("datetime64[D]").item())
+    humid = worst.quantity == "humidity"
+    size = f"{worst.worst:.1f} %RH" if humid else show_temperature_difference(worst.worst, system)
     return (
-        f"{worst.quantity}, {worst.name}: by up to {worst.worst:.1f} {unit}, first on {first}, "
+        f"{worst.quantity}, {worst.name}: by up to {size}, first on {first}, "
         f"{worst.share * 100:.0f} % of the time"
     )

@@ -20,9 +20,11 @@ from stillwall.report.words import (
     answer,
     date_words,
     governed_words,
+    governing_is_bar,
     load_words,
     place_name,
     shown_until,
+    until_words,
 )
 from stillwall.survey.survey import Survey
 
@@ -76,11 +78,20 @@ class AcceptedRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TripStep:
+    """One work carried on a trip."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Trip:
     """One trip of the crew."""
 
     title: str
-    lines: tuple[str, ...]
+    bring: str
+    steps: tuple[TripStep, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,12 +203,12 @@ def _row(ranking: WorkRanking, name: str, anchor: str) -> RankRow:
         name=place_name(ranking.opened.survey, placed.place),
         anchor=anchor,
         verdict=placed.judged.verdict,
-        until="" if (day := shown_until(placed)) is None else date_words(day),
+        until="" if (day := shown_until(placed)) is None else until_words(placed, day),
         governed=governed_words(placed),
         load=shown,
         bar=100.0 if shown == "barred" else _bar(number),
         wash=wash(10.0 if shown == "barred" or number is None else number),
-        best=show_chance(ranked.chance_best) if not placed.judged.barred else "—",
+        best=show_chance(ranked.chance_best) if not governing_is_bar(placed) else "—",
     )
 
 

@@ -17,6 +17,7 @@ from stillwall.assess import Assessment
 from stillwall.errors import Fault, InputError
 from stillwall.opened import OpenSurvey
 from stillwall.report.context import Page, make_page
+from stillwall.report.moves_view import moves_section
 from stillwall.report.paper import render_pdf
 from stillwall.report.words import answer
 from stillwall.store import write_whole
@@ -48,8 +49,14 @@ def make_report(
     out: Path | None = None,
     pdf: bool = False,
     paper: str = "a4",
+    moves: bool = False,
 ) -> Made:
     """Write the report for one work; by default the first that has no place yet.
+
+    Parameters
+    ----------
+    moves
+        Draw the chain of moves too: the plan for all works of the survey, not for this one alone.
 
     Raises
     ------
@@ -60,7 +67,9 @@ def make_report(
     for name in walls:
         opened.place(name)
     ranking = opened.rank(work=subject, start=start, end=end)
-    page = make_page(ranking, extra=walls, command=_command(opened, subject, walls, start, end))
+    chain = moves_section(opened.moves(start=start)) if moves else None
+    command = _command(opened, subject, walls, start, end, moves=moves)
+    page = make_page(ranking, extra=walls, moves=chain, command=command)
     html = out or REPORTS / f"{opened.survey.folder.resolve().name}-{subject}.html"
     paper_file = html.with_suffix(".pdf") if pdf else None
     printed = render_pdf(page, paper=paper, day=opened.as_of) if pdf else b""
@@ -112,7 +121,13 @@ def _incoming(opened: OpenSurvey) -> str:
 
 
 def _command(
-    opened: OpenSurvey, work: str, walls: tuple[str, ...], start: dt.date | None, end: dt.date | None
+    opened: OpenSurvey,
+    work: str,
+    walls: tuple[str, ...],
+    start: dt.date | None,
+    end: dt.date | None,
+    *,
+    moves: bool,
 ) -> str:
     parts = ["stillwall", "report", opened.survey.folder.name, "--work", work]
     for name in walls:
@@ -121,5 +136,7 @@ def _command(
         parts += ["--from", start.isoformat()]
     if end is not None:
         parts += ["--to", end.isoformat()]
+    if moves:
+        parts.append("--moves")
     parts += ["--as-of", opened.as_of.isoformat(), "--seed", str(opened.draws.seed), "--units", opened.system]
     return " ".join(parts)

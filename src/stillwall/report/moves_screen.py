@@ -11,6 +11,7 @@ from stillwall.answers import MovesAnswer
 from stillwall.judgement.moves.crew import HEADINGS, crew_sheet
 from stillwall.report.moves_view import (
     move_views,
+    people_words,
     plan_sentence,
     spot_words,
     step_lines,
@@ -30,7 +31,7 @@ def moves_screen(answer: MovesAnswer) -> str:
         lines += [
             "",
             *wrap(trip_title(answer, trip.n)),
-            *wrap(f"{trip.people} people; {'; '.join(trip.equipment)}"),
+            *wrap(f"{people_words(trip.people)}. To bring: {'; '.join(trip.equipment)}."),
         ]
         for step in trip.steps:
             first, *rest = step_lines(answer, step)
@@ -53,7 +54,7 @@ def moves_sheet(answer: MovesAnswer) -> str:
     pages = [
         {
             "title": trip_title(answer, number),
-            "people": page.people,
+            "people": people_words(page.people),
             "equipment": page.equipment,
             "cautions": page.cautions,
             "rows": [[names.get(cell, cell) for cell in row] for row in page.rows],

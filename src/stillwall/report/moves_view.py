@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from stillwall.answers import MovesAnswer
-from stillwall.charts.moves import MoveView
+from stillwall.charts.moves import MoveView, moves_drawing
 from stillwall.judgement.moves.model import Plan, Step
-from stillwall.report.words import date_words, full_stop, place_name
+from stillwall.report.context import Moves, Trip, TripStep
+from stillwall.report.words import date_words, full_stop, place_name, sentence_case
 
 
 def spot_words(answer: MovesAnswer, place: str | None, otherwise: str) -> str:
@@ -46,8 +47,16 @@ def plan_sentence(answer: MovesAnswer) -> str:
         moves = len(other.steps)
         also = f" and {other.objective.over} over an allowance" if other.objective.over else ""
         word = "move" if moves == 1 else "moves"
-        parts.append(f"With {moves} {word} the largest load would be {other.objective.worst:.2f}{also}.")
+        parts.append(f"With {moves} {word} the largest load would be {_other_worst(plan, other)}{also}.")
     return " ".join(parts)
+
+
+def _other_worst(plan: Plan, other: Plan) -> str:
+    """The largest load of the runner-up: in figures, or as the same where the figures say no more."""
+    assert other.objective is not None
+    shown = f"{other.objective.worst:.2f}"
+    same = plan.objective is not None and f"{plan.objective.worst:.2f}" == shown
+    return f"{shown} as well" if same else shown
 
 
 def move_views(answer: MovesAnswer, plan: Plan) -> list[MoveView]:
@@ -57,7 +66,7 @@ def move_views(answer: MovesAnswer, plan: Plan) -> list[MoveView]:
             number=step.n,
             work=work_words(answer, step.work),
             start=spot_words(answer, step.start, "incoming"),
-            end=spot_words(answer, step.end, "away"),
+            end=spot_words(answer, step.end, "out of the house"),
             when=when_words(step),
         )
         for step in plan.steps
@@ -75,17 +84,25 @@ def when_words(step: Step) -> str:
     return f"{date_words(step.earliest)} to {date_words(step.latest)}"
 
 
+def way_words(answer: MovesAnswer, step: Step) -> str:
+    """From where to where, and on which days."""
+    start = "It comes in" if step.start is None else f"From {spot_words(answer, step.start, '')}"
+    if step.end is None:
+        return f"{start}, out of the house, {when_words(step)}"
+    return f"{start} to {spot_words(answer, step.end, '')}, {when_words(step)}"
+
+
 def step_lines(answer: MovesAnswer, step: Step) -> list[str]:
-    """What the crew has to know of one step."""
+    """What the crew has to know of one step: the work, its way, how it is carried, what to watch."""
     lines = [
-        f"{step.n}. {work_words(answer, step.work)}: {spot_words(answer, step.start, 'incoming')} to "
-        f"{spot_words(answer, step.end, 'away')}, {when_words(step)}",
-        f"as packed {step.carry}; {step.crew}",
+        f"{step.n}. {work_words(answer, step.work)}",
+        way_words(answer, step),
+        f"As packed {step.carry}; {step.crew}",
     ]
-    lines += [text for text in (step.fixings, step.acclimatise) if text]
+    lines += [sentence_case(text) for text in (step.fixings, step.acclimatise) if text]
     if step.until is not None:
-        lines.append(f"only until {date_words(step.until)}: {step.until_reason}")
-    return [*lines, step.reason]
+        lines.append(f"Only until {date_words(step.until)}: {step.until_reason}")
+    return [lines[0], *map(full_stop, [*lines[1:], sentence_case(step.reason)])]
 
 
 def trip_title(answer: MovesAnswer, number: int) -> str:
@@ -99,3 +116,35 @@ def trip_title(answer: MovesAnswer, number: int) -> str:
     ]
     way = f": {' to '.join(names)}" if names else ""
     return f"Trip {trip.n} of {len(answer.plan.trips)}, {date_words(trip.date_from)}{way}"
+
+
+def moves_section(answer: MovesAnswer) -> Moves:
+    """The chain of moves as a section of the report: a drawing, then each trip in words."""
+    plan = answer.plan
+    views = move_views(answer, plan)
+    said = [caution for trip in plan.trips for caution in trip.cautions]
+    return Moves(
+        sentence=plan_sentence(answer),
+        drawing=moves_drawing(views, prefix="moves") if views else None,
+        caption="Top to bottom in the order of the work; each row is one work carried once.",
+        trips=tuple(
+            Trip(
+                title=trip_title(answer, trip.n),
+                bring=f"{people_words(trip.people)}. To bring: {'; '.join(trip.equipment)}.",
+                steps=tuple(
+                    TripStep(
+                        title=f"{step.n}. {work_words(answer, step.work)}",
+                        lines=tuple(step_lines(answer, step)[1:]),
+                    )
+                    for step in trip.steps
+                ),
+            )
+            for trip in plan.trips
+        ),
+        cautions=tuple(dict.fromkeys(said)),
+    )
+
+
+def people_words(people: int) -> str:
+    """``1 person``, ``3 people``."""
+    return "1 person" if people == 1 else f"{people} people"

@@ -18,11 +18,14 @@ from stillwall.report.words import (
     SCREENING,
     answer,
     date_words,
+    full_stop,
     governed_words,
+    governing_is_bar,
     load_words,
     measure_words,
     place_name,
     shown_until,
+    until_words,
     verdict_sentence,
 )
 
@@ -65,12 +68,12 @@ def rank_wall_screen(ranking: WallRanking) -> str:
 
 def _entry(ranked: Ranked, placed: Placed, name: str) -> list[str]:
     """A line with the name and the chance of being best, and below it the verdict with what governs."""
-    best = "" if placed.judged.barred else f"best {show_chance(ranked.chance_best)}"
+    best = "" if governing_is_bar(placed) else f"best {show_chance(ranked.chance_best)}"
     width = screen_width() - 4 - len(best) - 1
     facts = [placed.judged.verdict, f"{governed_words(placed)} {load_words(placed)}"]
     day = shown_until(placed)
     if day is not None:
-        facts.append(f"until {date_words(day)}")
+        facts.append(until_words(placed, day))
     return [
         f"{ranked.rank:>2}  {cut(name, width).ljust(width)} {best}".rstrip(),
         *wrap("; ".join(facts), first="    ", rest="    "),
@@ -81,12 +84,14 @@ def vet_screen(vetting: Vetting) -> str:
     """One work at one place: verdict, loads, measures, what would decide, cautions."""
     placed, opened = vetting.placed, vetting.opened
     name = place_name(opened.survey, placed.place)
-    lines = [*wrap(f"{placed.work.name} at {name}, from {date_words(vetting.stay.start)}"), ""]
+    until = "" if vetting.stay.end is None else f" to {date_words(vetting.stay.end)}"
+    lines = [*wrap(f"{placed.work.name} at {name}, from {date_words(vetting.stay.start)}{until}"), ""]
     lines += [*wrap(verdict_sentence(vetting.ranked, placed, opened)), ""]
-    rows = [_load_row(load, opened) for load in sorted(placed.judged.loads, key=lambda each: -severity(each))]
+    loads = sorted(placed.judged.loads, key=lambda each: -severity(each))
+    rows = [_load_row(load, opened) for load in loads]
     lines += table(("hazard", "load", "90 %", "exposure against allowance", "known by"), rows, right=(1,))
     for heading, texts in (
-        ("Reasons", [f"{hazard_words(load.hazard)}: {load.reason}" for load in placed.judged.loads]),
+        ("Reasons", [f"{hazard_words(load.hazard)}: {full_stop(load.reason)}" for load in loads]),
         ("Would make it do", [measure_words(opened, chosen) for chosen in placed.judged.measures]),
         ("Would decide it", placed.judged.would_decide),
         ("Cautions", placed.judged.cautions),
@@ -95,7 +100,11 @@ def vet_screen(vetting: Vetting) -> str:
             lines += ["", heading]
             for text in texts:
                 lines += wrap(text, first="- ", rest="  ")
-    lines += ["", *_problems([placed]), *wrap(SCREENING)]
+    problems = _problems([placed])
+    if problems:
+        lines += ["", *problems]
+    if not any(SCREENING.lower() in caution.lower() for caution in placed.judged.cautions):
+        lines += ["", *wrap(SCREENING)]
     return "\n".join(lines)
 
 

@@ -11,6 +11,7 @@ from stillwall.season import Alert, ChannelSeason, Spot
 from stillwall.survey.survey import Survey
 from stillwall.units import show_temperature, show_temperature_difference
 
+HEADS = ("where", "quantity", "median", "5 to 95 %", "in band", "on last year")
 NOTHING_NEW = "Nothing new needs a person."
 
 
@@ -31,15 +32,40 @@ def season_screen(spots: Sequence[Spot], opened: OpenSurvey) -> str:
     for spot, alert in seen:
         text = f"{_alert(opened.survey, spot, alert)} Seen by {alert.acknowledged}."
         lines += wrap(text, first="- ", rest="  ")
-    rows = [
-        (spot_name(opened.survey, spot), channel.role, *_figures(channel, opened), _change(channel, opened))
-        for spot in spots
-        for channel in spot.channels
-    ]
-    lines += ["", *table(("where", "quantity", "median", "5 to 95 %", "in band", "on last year"), rows)]
+    building = ""
+    rows = []
     for spot in spots:
-        lines += [line for note in spot.notes for line in wrap(f"{spot_name(opened.survey, spot)}, {note}")]
+        if (here := building_name(opened.survey, spot)) != building:
+            building = here
+            lines += _table(rows)
+            rows = []
+            lines += ["", building]
+        rows += [
+            (
+                spot_name(opened.survey, spot),
+                channel.role,
+                *_figures(channel, opened),
+                _change(channel, opened),
+            )
+            for channel in spot.channels
+        ]
+    lines += _table(rows)
+    noted = dict.fromkeys(
+        (opened.survey.rooms[spot.room].name or spot.room, note) for spot in spots for note in spot.notes
+    )
+    if noted:
+        lines += ["", *(line for name, note in noted for line in wrap(f"{name}, {note}"))]
     return "\n".join(lines)
+
+
+def _table(rows: Sequence[Sequence[str]]) -> list[str]:
+    return table(HEADS, rows) if rows else []
+
+
+def building_name(survey: Survey, spot: Spot) -> str:
+    """The building of a room in words."""
+    building = survey.rooms[spot.room].building
+    return survey.buildings[building].name or building if building in survey.buildings else building
 
 
 def spot_name(survey: Survey, spot: Spot) -> str:
@@ -58,7 +84,7 @@ def _alert(survey: Survey, spot: Spot, alert: Alert) -> str:
 
 def _figures(channel: ChannelSeason, opened: OpenSurvey) -> tuple[str, str, str]:
     if channel.median is None or channel.low is None or channel.high is None:
-        return "no readings", "", ""
+        return "—", "no readings", ""
     band = "" if channel.in_band is None else f"{channel.in_band * 100:.0f} %"
     if channel.role == "temperature":
         shown = [
@@ -67,17 +93,18 @@ def _figures(channel: ChannelSeason, opened: OpenSurvey) -> tuple[str, str, str]
     else:
         unit = {"humidity": "%RH", "light": "lx"}[channel.role]
         shown = [f"{each:,.0f} {unit}" for each in (channel.median, channel.low, channel.high)]
-    return shown[0], f"{shown[1]} to {shown[2]}", band
+    low = shown[1].rsplit(" ", 1)[0]
+    return shown[0], f"{low} to {shown[2]}", band
 
 
 def _change(channel: ChannelSeason, opened: OpenSurvey) -> str:
     change = channel.against_last_year
     if change is None:
-        return "not compared"
+        return "—"
     if change.low < 0 < change.high:
         return "not clear"
     if channel.role == "light":
-        return f"x {max(0.0, 1 + change.change):.1f}"
+        return f"{max(0.0, 1 + change.change):.1f} times"
     if channel.role == "temperature":
         size = show_temperature_difference(abs(change.change), opened.system)
     else:

@@ -15,7 +15,14 @@ from stillwall.opened import OpenSurvey
 from stillwall.report.climate_view import ClassRow, class_rows, climate_charts
 from stillwall.report.light_view import light_charts
 from stillwall.report.wall_view import wall_view
-from stillwall.report.words import measure_words, place_name, verdict_sentence
+from stillwall.report.words import (
+    full_stop,
+    measure_words,
+    place_name,
+    sentence_case,
+    source_words,
+    verdict_sentence,
+)
 
 LOADS_CAPTION = "Bar: 90 % interval. Tick: best estimate. The line at 1 is what the work may take."
 
@@ -68,14 +75,14 @@ def place_section(ranked: Ranked, placed: Placed, opened: OpenSurvey, *, anchor:
         would_decide=judged.would_decide,
         cautions=judged.cautions,
         charts=tuple(_charts(placed, opened, anchor)),
-        classes=class_rows(placed),
+        classes=class_rows(placed, opened.system),
         reasons=tuple(
             Reason(
                 hazard=hazard_words(load.hazard),
-                text=load.reason,
-                notes=load.notes,
+                text=full_stop(load.reason),
+                notes=tuple(full_stop(sentence_case(note)) for note in load.notes),
                 evidence=load.evidence,
-                source="; ".join(map(str, load.sources)),
+                source="; ".join(source_words(each, opened.library) for each in load.sources),
             )
             for load in sorted(judged.loads, key=lambda load: (-severity(load), load.hazard))
         ),
@@ -95,7 +102,7 @@ def _charts(placed: Placed, opened: OpenSurvey, anchor: str) -> Iterator[Chart]:
             drawing=wall_drawing(view, system=opened.system, prefix=f"{anchor}-wall"),
             caption=" ".join(("To scale; the dotted line is eye height.", *view.assumed)),
         )
-    for heading, drawing, caption in climate_charts(placed, prefix=anchor):
+    for heading, drawing, caption in climate_charts(placed, system=opened.system, prefix=anchor):
         yield Chart(heading=heading, drawing=drawing, caption=caption)
     for heading, drawing, caption in light_charts(placed, prefix=anchor):
         yield Chart(heading=heading, drawing=drawing, caption=caption)

@@ -8,12 +8,15 @@ from stillwall.answers import Placed, WorkRanking
 from stillwall.charts.figures import hazard_words, show_chance, show_ratio
 from stillwall.judgement.ranking import Ranked
 from stillwall.opened import OpenSurvey
+from stillwall.reference.library import Library
+from stillwall.reference.sources import CHECKED_WORDS, Citation, Source
 from stillwall.survey.survey import Place, Survey
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
     "November", "December",
 )  # fmt: skip
+MOST_BARRED = 4
 LOAD_IN_WORDS = (
     "A load is what the place would do to the work over the stay, divided by what the work may take: "
     "1 is the limit, and the largest governs."
@@ -52,12 +55,16 @@ def load_words(placed: Placed) -> str:
 
 
 def shown_until(placed: Placed) -> dt.date | None:
-    """The day by which the work should go, where it may come at all: not beside a bar or a standing load."""
+    """The day by which the work should go, where it may come at all: not where it is unsuitable anyhow."""
     judged = placed.judged
-    governing = next((load for load in judged.loads if load.hazard == judged.governing), None)
-    if judged.verdict == "unsuitable" and (governing is None or governing.barred or not governing.accrues):
-        return None
-    return None if governing is not None and governing.barred else judged.until
+    return None if judged.verdict == "unsuitable" or governing_is_bar(placed) else judged.until
+
+
+def until_words(placed: Placed, day: dt.date) -> str:
+    """``until 12 January 2026``; where nothing is decided yet, that it could not be for longer."""
+    return (
+        f"until {date_words(day)}" if "suitable" in placed.judged.verdict else f"to {date_words(day)} at most"
+    )
 
 
 def governing_is_bar(placed: Placed) -> bool:
@@ -73,9 +80,47 @@ def governing_reason(placed: Placed) -> str:
     return placed.problem or "Nothing is logged or surveyed that could tell."
 
 
+def chance_words(chance: float | None) -> str:
+    """A chance inside a sentence."""
+    shown = "not known" if chance is None else show_chance(chance)
+    return shown.replace("< ", "less than ").replace("> ", "more than ")
+
+
 def full_stop(text: str) -> str:
     """A sentence that ends."""
     return text if text.endswith((".", "?", "!")) else f"{text}."
+
+
+def sentence_case(text: str) -> str:
+    """A text that begins with a capital."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def source_words(citation: Citation, library: Library) -> str:
+    """A source as a reader would look for it, with the place in it and how it was checked."""
+    checked = CHECKED_WORDS[citation.checked]
+    if citation.key in ("judgement", "common-practice"):
+        return f"{checked}: {citation.locator}" if citation.locator else checked
+    source = library.sources.get(citation.key)
+    name = citation.key if source is None else _short_title(source)
+    place = f", {citation.locator}" if citation.locator else ""
+    return f"{name}{place} ({checked})"
+
+
+def _short_title(source: Source) -> str:
+    """``Hyland and Wexler 1983``; the title where nobody is named."""
+    if not source.authors:
+        dated = source.year is None or str(source.year) in source.title
+        return source.title if dated else f"{source.title}, {source.year}"
+    names = [_surname(author) for author in source.authors.split(",")]
+    listed = {1: names[0], 2: " and ".join(names)}.get(len(names), f"{names[0]} and others")
+    return listed if source.year is None else f"{listed} {source.year}"
+
+
+def _surname(author: str) -> str:
+    """The name without its initials."""
+    words = [word for word in author.split() if not word.endswith(".")]
+    return " ".join(words) or author.strip()
 
 
 def measure_words(opened: OpenSurvey, chosen: tuple[str, ...]) -> str:
@@ -102,7 +147,7 @@ def answer(ranking: WorkRanking) -> str:
         ranked, placed = suitable[0]
         parts.append(
             f"{_name(placed)}: every load is within its allowance, and it is the best place with a chance of "
-            f"{show_chance(ranked.chance_best)}."
+            f"{chance_words(ranked.chance_best)}."
         )
         if len(suitable) > 1:
             parts.append(f"{_list([_name(each) for _, each in suitable[1:3]])} would do as well.")
@@ -114,8 +159,8 @@ def answer(ranking: WorkRanking) -> str:
         )
     if not suitable and not measured:
         parts.append(_nothing(by_verdict.get("undecided", []), len(ranking.places)))
-    elif barred := [each for _, each in by_verdict.get("unsuitable", []) if each.judged.barred]:
-        parts.append(f"It may not hang at {_list([_name(each) for each in barred[:2]])}.")
+    elif barred := [each for _, each in by_verdict.get("unsuitable", []) if governing_is_bar(each)]:
+        parts.append(f"Barred: {'; '.join(_name(each) for each in barred[:MOST_BARRED])}.")
     return " ".join(parts)
 
 
@@ -150,8 +195,8 @@ def verdict_sentence(ranked: Ranked | None, placed: Placed, opened: OpenSurvey) 
         parts.append(f"It would do with this done first: {_first_measures(opened, placed)}.")
     day = shown_until(placed)
     if day is not None:
-        parts.append(f"Until {date_words(day)}: {full_stop(judged.until_reason)}")
-    parts.append(f"The chance that some load passes its allowance is {show_chance(judged.chance_any)}.")
+        parts.append(f"{sentence_case(until_words(placed, day))}: {full_stop(judged.until_reason)}")
+    parts.append(f"The chance that some load passes its allowance is {chance_words(judged.chance_any)}.")
     if ranked is not None and ranked.against_present is not None:
         parts.append(against_present(ranked))
     return " ".join(parts)

@@ -252,7 +252,8 @@ def test_measures_to_take_first_are_told_and_their_load_counts(tmp_path):
     changes = {("ferns", "end-wall"): verdict("ferns", "end-wall", 3.0, "suitable with measures")}
     problem = stated(tmp_path, changes, again=again)
     assert problem.loads["ferns", "end-wall"] == pytest.approx(0.7)
-    assert problem.notes["ferns", "end-wall"] == f"first: {library().measures[name].title}"
+    title = library().measures[name].title
+    assert problem.notes["ferns", "end-wall"] == f"to be done first: {title[:1].lower()}{title[1:]}"
 
 
 def test_a_work_that_is_barred_where_it_is_must_go_or_else_stays_and_fixes_nothing(tmp_path):

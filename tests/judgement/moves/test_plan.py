@@ -237,7 +237,7 @@ def test_what_is_not_known_of_a_work_calls_for_more_people_not_fewer():
 
 def test_every_step_says_why():
     reasons = [step.reason for step in plan(chain(), RULES).steps]
-    assert reasons == ["makes room for ferns; load 0.40 instead of 0.50", "comes in; load 0.60"]
+    assert reasons == ["makes room for Ferns at Dusk; load 0.40 instead of 0.50", "comes in; load 0.60"]
 
 
 # -- when there is no plan -----------------------------------------------------------------------

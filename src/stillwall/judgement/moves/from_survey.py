@@ -235,7 +235,7 @@ class _Builder:
             self.until[key] = (judged.until, judged.until_reason)
         if judged.measures:
             titles = [self.library.measures[name].title for name in judged.measures[0]]
-            self.notes[key] = f"first: {', '.join(titles)}"
+            self.notes[key] = f"to be done first: {', '.join(map(_inside, titles))}"
         elif judged.verdict == "undecided" and judged.would_decide:
             self.notes[key] = f"not decided: {judged.would_decide[0]}"
         fixing = _of(judged.loads_with_measures, "fixing")
@@ -258,6 +258,11 @@ class _Builder:
         """Whether a wall's themes let a work come."""
         themes = place.themes if isinstance(place, Wall) else ()
         return not themes or not set(themes).isdisjoint(work.themes)
+
+
+def _inside(title: str) -> str:
+    """A title inside a sentence; abbreviations keep their capitals."""
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
 def _of(loads: tuple[Load, ...], hazard: str) -> Load | None:

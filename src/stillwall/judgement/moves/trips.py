@@ -74,17 +74,22 @@ def _latest(period: Period, step: Carried, places: Mapping[str, Spot], *, last_p
 
 def _reason(problem: Problem, carried: tuple[Carried, ...], number: int, after: Mapping[str, str]) -> str:
     step = carried[number]
+    names = {work.id: work.carry.name or work.id for work in problem.works}
+
+    def name(work: str | None) -> str:
+        return "" if work is None else names[work]
+
     if step.end is None:
         return "leaves the house"
     load = problem.loads.get((step.work, step.end))
     note = problem.notes.get((step.work, step.end), "")
     if after.get(step.work) != step.end:
-        return f"waits here while {_next_into(carried, number) or 'others'} moves"
+        return f"waits here while {name(_next_into(carried, number)) or 'another work'} moves"
     words = "" if load is None else f"load {load:.2f}"
     now = None if step.start is None else problem.loads.get((step.work, step.start))
     if now is not None and load is not None:
         words += f" instead of {now:.2f}"
-    follower = _next_into(carried, number)
+    follower = name(_next_into(carried, number))
     why = "comes in" if step.start is None else f"makes room for {follower}" if follower else ""
     return "; ".join(part for part in (why, words, note) if part)
 
