@@ -176,9 +176,7 @@ def test_the_report_draws_the_chain_of_moves() -> None:
     assert page.moves is not None
     assert page.moves.drawing is not None
     assert len(page.moves.drawing.rows) == len(chain.plan.steps)
-    assert [trip.title for trip in page.moves.trips] == [
-        title for title in re.findall(r"Trip \d+ of \d+[^<]*", render(page))
-    ]
+    assert [trip.title for trip in page.moves.trips] == re.findall(r"Trip \d+ of \d+[^<]*", render(page))
     titles = [step.title for trip in page.moves.trips for step in trip.steps]
     assert [title.split(". ")[0] for title in titles] == [str(step.n) for step in chain.plan.steps]
     told = " ".join(line for trip in page.moves.trips for step in trip.steps for line in step.lines)

@@ -250,7 +250,7 @@ def _humidity_from_dew_point(record: Record) -> Readings | None:
 
 @dataclass(frozen=True, slots=True)
 class TemperatureLogged:
-    """Whether temperature is logged at a place, whether by its own logger, and whether anything is outdoors."""
+    """Whether temperature is logged at a place, by its own logger, and whether anything is outdoors."""
 
     here: bool
     own: bool

@@ -33,7 +33,7 @@ def season_screen(spots: Sequence[Spot], opened: OpenSurvey) -> str:
         text = f"{_alert(opened.survey, spot, alert)} Seen by {alert.acknowledged}."
         lines += wrap(text, first="- ", rest="  ")
     building = ""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for spot in spots:
         if (here := building_name(opened.survey, spot)) != building:
             building = here
