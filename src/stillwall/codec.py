@@ -68,6 +68,7 @@ def decode(content: bytes) -> Any:
         return _decode(json.loads(table.schema.metadata[b"tree"]), arrays)
     except (
         pa.ArrowException,
+        OSError,
         KeyError,
         ValueError,
         TypeError,
