@@ -220,3 +220,18 @@ def test_the_wash_deepens_with_the_load_in_greyscale_too() -> None:
 def test_small_text_has_contrast(colour: str) -> None:
     # WCAG 2.2, success criterion 1.4.3: 4.5 to 1 for small text.
     assert (luminance(PAPER) + 0.05) / (luminance(colour) + 0.05) >= 4.5
+
+
+def test_every_place_of_a_move_is_written_whole() -> None:
+    views = [
+        MoveView(1, "Ferns", "Reading House, Drawing Room, over the mantel", "Orangery, Gallery, north wall")
+    ]
+    made = moves_drawing(views, prefix="chain")
+    for drawn in (made.wide, made.narrow):
+        texts = [
+            element.text or "" for element in ET.fromstring(drawn).iter() if element.tag.endswith("text")
+        ]
+        words = " ".join(texts)
+        assert "over the mantel" in words
+        assert "north wall" in words
+        assert "…" not in words

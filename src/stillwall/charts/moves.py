@@ -23,6 +23,8 @@ from stillwall.charts.theme import (
 )
 
 ROW_PX = 64
+NARROW_ROW_PX = 90
+MOST_LINES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,40 +41,28 @@ class MoveView:
 def draw_moves(ax: Axes, moves: Sequence[MoveView], *, compact: bool = False) -> None:
     """Draw each move as an arrow between its two places, top to bottom in the order of the work."""
     ax.axis("off")
-    width = 30.0 if not compact else 15.0
     ax.set(xlim=(0, 100), ylim=(len(moves) * 10, 0))
-    letters = 26 if not compact else 15
+    left, width, letters = (8.0, 37.0, 18) if compact else (6.0, 30.0, 30)
+    right = 100 - width
     for row, move in enumerate(moves):
-        level = row * 10 + 5
-        for left, place in (
-            (6.0 if not compact else 7.0, move.start),
-            (100 - width - 14 * compact, move.end),
-        ):
-            box_width = width + 14 * compact
-            left = left if place is move.start else 100 - box_width
+        level = row * 10 + 5 + compact
+        for start, place in ((left, move.start), (right, move.end)):
             ax.add_patch(
                 Rectangle(
-                    (left, level - 3.1),
-                    box_width - 0.3,
-                    6.2,
+                    (start, level - 3.5),
+                    width - 0.3,
+                    7.0,
                     facecolor="#F5EFE2",
                     edgecolor=INK,
                     linewidth=0.9,
                 )
             )
-            write_lines(
-                ax,
-                left + box_width / 2,
-                level,
-                textwrap.wrap(place, letters)[:2],
-                ha="center",
-                fontsize=SMALL_PT,
-            )
-        begin, finish = (6.0 if not compact else 7.0) + width + 14 * compact, 100 - width - 14 * compact
+            lines = textwrap.wrap(place, letters, max_lines=MOST_LINES, placeholder="…")
+            write_lines(ax, start + width / 2, level, lines, ha="center", fontsize=SMALL_PT)
         ax.add_patch(
             FancyArrowPatch(
-                (begin, level),
-                (finish, level),
+                (left + width, level),
+                (right, level),
                 arrowstyle="-|>",
                 mutation_scale=10,
                 color=INK,
@@ -82,26 +72,13 @@ def draw_moves(ax: Axes, moves: Sequence[MoveView], *, compact: bool = False) ->
             )
         )
         ax.text(1, level, str(move.number), ha="left", va="center", color=SOFT)
-        if not compact:
-            middle = (begin + finish) / 2
-            ax.text(
-                middle,
-                level - 1.1,
-                textwrap.shorten(move.work, 38, placeholder="…"),
-                ha="center",
-                va="bottom",
-                style="italic",
-            )
-            ax.text(middle, level + 1.1, move.when, ha="center", va="top", fontsize=SMALL_PT, color=SOFT)
+        title = textwrap.shorten(move.work, 44 if compact else 38, placeholder="…")
+        if compact:
+            ax.text(left, level - 3.8, title, va="bottom", style="italic", fontsize=SMALL_PT)
         else:
-            ax.text(
-                7,
-                level - 3.6,
-                textwrap.shorten(move.work, 44, placeholder="…"),
-                va="bottom",
-                style="italic",
-                fontsize=SMALL_PT,
-            )
+            middle = (left + width + right) / 2
+            ax.text(middle, level - 1.1, title, ha="center", va="bottom", style="italic")
+            ax.text(middle, level + 1.1, move.when, ha="center", va="top", fontsize=SMALL_PT, color=SOFT)
 
 
 def moves_drawing(moves: Sequence[MoveView], *, prefix: str) -> Drawing:
@@ -109,7 +86,7 @@ def moves_drawing(moves: Sequence[MoveView], *, prefix: str) -> Drawing:
     wide, ax = figure(WIDE_PX, ROW_PX * len(moves) + 4)
     margins(ax, left=0, right=2, top=2, bottom=2)
     draw_moves(ax, moves)
-    narrow, ax = figure(NARROW_PX, 1.25 * ROW_PX * len(moves) + 4)
+    narrow, ax = figure(NARROW_PX, NARROW_ROW_PX * len(moves) + 4)
     margins(ax, left=0, right=2, top=2, bottom=2)
     draw_moves(ax, moves, compact=True)
     return Drawing(

@@ -153,9 +153,11 @@ def answer(ranking: WorkRanking) -> str:
             parts.append(f"{_list([_name(each) for _, each in suitable[1:3]])} would do as well.")
     if measured:
         _, placed = measured[0]
-        start = "" if suitable else "No place will do as it stands. "
         parts.append(
-            f"{start}{_name(placed)} would do with this done first: {_first_measures(opened, placed)}."
+            f"{_name(placed)} would do with measures."
+            if suitable
+            else f"No place will do as it stands. {_name(placed)} would do with this done first: "
+            f"{_first_measures(opened, placed)}."
         )
     if not suitable and not measured:
         parts.append(_nothing(by_verdict.get("undecided", []), len(ranking.places)))
