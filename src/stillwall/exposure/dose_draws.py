@@ -146,7 +146,7 @@ def dose_draws(parts: YearParts, *, coming: bool, count: int = DRAWS) -> tuple[F
     ``coming``: for a year that is not the record's own, so that the weather of seen weeks changes too.
     The stream is fixed: the spread of a place does not hang on who asks.
     """
-    generator = np.random.Generator(np.random.Philox(key=20))
+    generator = _stream(20)
     unseen = ~parts.seen
     daylight = np.broadcast_to(parts.daylight_lux_h, (count, WEEKS)).copy()
     year = np.exp(YEAR_TO_YEAR_SD * generator.standard_normal(count))
@@ -157,18 +157,23 @@ def dose_draws(parts: YearParts, *, coming: bool, count: int = DRAWS) -> tuple[F
         parts.filled_lux_h, parts.daylight_lux_h, out=np.zeros(WEEKS), where=parts.daylight_lux_h > 0
     )
     if part_filled.max() > 0.01:
-        fill = np.exp(FILL_SD * generator.standard_normal((count, WEEKS)) - 0.5 * FILL_SD**2)
+        fill = np.exp(FILL_SD * _stream(21).standard_normal((count, WEEKS)) - 0.5 * FILL_SD**2)
         daylight *= np.where(parts.seen, 1.0 + part_filled * (fill - 1.0), 1.0)
     if coming:
-        weather = np.exp(parts.week_sd * generator.standard_normal((count, WEEKS)) - 0.5 * parts.week_sd**2)
+        weather = np.exp(parts.week_sd * _stream(22).standard_normal((count, WEEKS)) - 0.5 * parts.week_sd**2)
         daylight *= np.where(parts.seen, weather, 1.0)
         daylight *= year[:, None]
     else:
         daylight *= np.where(parts.seen[None, :], 1.0, year[:, None])
     if parts.coarse_lux_h > 0:
-        daylight += (generator.random(count) * parts.coarse_lux_h)[:, None]
-    electric = _electric_draws(parts, generator, count, coming=coming)
-    return daylight, electric, _sun_draws(parts, generator, count, coming=coming)
+        daylight += (_stream(23).random(count) * parts.coarse_lux_h)[:, None]
+    electric = _electric_draws(parts, _stream(24), count, coming=coming)
+    return daylight, electric, _sun_draws(parts, _stream(25), count, coming=coming)
+
+
+def _stream(key: int) -> np.random.Generator:
+    """A fixed stream for each part, so that no part's draws hang on what another part needs."""
+    return np.random.Generator(np.random.Philox(key=key))
 
 
 def _electric_draws(parts: YearParts, generator: np.random.Generator, count: int, *, coming: bool) -> Floats:
