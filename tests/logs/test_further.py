@@ -28,7 +28,6 @@ def _read(text: str, folder: Path, zone: str | None = None) -> LogFile:
         (f"Logger: Hall\n{FIRST}\nLogger: Stair\n{FIRST.replace('03-14', '03-15')}", 6, "another logger"),
         ("Time,Temp\n2026-03-14 14:15,21.3 °C\n2026-03-14 14:30,70.4 °F\n2026-03-14 14:45,21.4 °C\n", 3, "70.4"),
         (FIRST.replace("18.6", "<10"), 3, "<10"),
-        (FIRST.replace("18.6", "1.2k"), 3, "1.2k"),
         (FIRST.replace("18.6", "18.6*"), 3, "18.6*"),
     ],
 )  # fmt: skip
@@ -39,6 +38,14 @@ def test_what_cannot_be_mixed_in_is_refused_by_its_line(
         _read(text, tmp_path)
     assert refused.value.faults[0].where == f"hall.csv:{line}"
     assert said in refused.value.faults[0].found
+
+
+def test_a_cell_whose_unit_is_not_the_headers_is_asked_about(tmp_path: Path) -> None:
+    with pytest.raises(LogError) as refused:
+        _read(FIRST.replace("18.6", "1.2k"), tmp_path)
+    (fault,) = refused.value.faults
+    assert "says degC and its cells say K" in fault.found
+    assert 'units = { "Temp (°C)" = ' in fault.fix
 
 
 @pytest.mark.parametrize(
