@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import re
+import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -133,7 +134,9 @@ def svg(made: Figure, prefix: str) -> str:
     family; width and height are left to the page.
     """
     buffer = io.StringIO()
-    with mpl.rc_context(STYLE):
+    with mpl.rc_context(STYLE), warnings.catch_warnings():
+        # Text stays text and takes the page's family, whatever the family it is measured in lacks.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
         made.savefig(
             buffer, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
         )
