@@ -376,6 +376,8 @@ def fewest_moves(stated, made):
     return min(
         moved(stated, state)
         for state in states(stated, period, first=True)
-        if sum(work in movable and stated.loads[work, place] > 1.0 for work, place in state.items())
+        if sum(
+            work in movable and stated.loads.get((work, place), 0.0) > 1.0 for work, place in state.items()
+        )
         <= made.objective.over
     )
