@@ -65,3 +65,9 @@ def test_warm_up_in_logged_air_is_less_of_a_guess_than_a_season_nobody_logged():
     felt = extremes(part, (0,), lambda _: DRAWS, 10.0, air=(1.0, 0.0, 0.0, 0.0), start_spread=4.0)
     bare = extremes(part, (0,), lambda _: DRAWS, 10.0)
     assert bare.low.min() < felt.low.min() < 16.0
+
+
+def test_warm_up_in_a_logged_year_leaves_no_season_unseen():
+    part = replace(WINTER_ONLY, coverage=(0.3, 0.0, 0.0, 0.0))
+    found = extremes(part, (0,), lambda _: DRAWS, 10.0, air=(1.0, 1.0, 1.0, 1.0), start_spread=4.0)
+    assert found.low.std() < 4.0 * 0.32

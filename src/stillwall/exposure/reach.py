@@ -65,9 +65,9 @@ def extremes(
     ranks
         Of the seasons by climate, coldest first; None where the climate sets no order.
     air, start_spread
-        Shares of the seasons in which the air was logged, where ``seen`` is what an object felt of it: of
-        the days in which that warms up only the air before the record is unknown, and the level of that
-        has this standard deviation, that of an unseen season if None.
+        Shares of the seasons in which the air of a whole year was logged, where ``seen`` is what an object
+        felt of it: of the days in which that warms up only the level before the record is unknown, with
+        this standard deviation; that of an unseen season if None.
     """
     whole = [index for index in needed if seen.coverage[index] >= _FULL_COVERAGE]
     parts = [
@@ -120,7 +120,7 @@ def _season(
     further = math.hypot(spread * math.sqrt(unknown), start_spread * START_LEFT * math.sqrt(felt_late))
     low = np.maximum(seen.low[index] - further * np.maximum(-draws, 0.0), min(floor, seen.low[index]))
     high = np.minimum(seen.high[index] + further * np.maximum(draws, 0.0), max(ceiling, seen.high[index]))
-    if share >= SEEN_SHARE:
+    if logged >= SEEN_SHARE:
         return low, high
     return np.minimum(low, guess_low), np.maximum(high, guess_high)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -17,6 +17,7 @@ from stillwall.load import Evidence, Load
 from stillwall.setting.bearing import (
     PROVEN,
     Part,
+    by_the_air,
     guessed_words,
     history_of,
     judged_limits,
@@ -104,7 +105,7 @@ def _known(judged: list[_Judged]) -> Floats | None:
 
 def _judge(case: Case, part: Part) -> _Judged | None:
     seen = case.site.exposure(humidity_seasons, part.bulk_t95_h)
-    history = history_of(case, part.bulk_t95_h)
+    history = history_of(case, part.lived_bulk_t95_h)
     band = judged_limits(case, NAME, part.band, history, recentre=True)
     if band is None or seen is None:
         return None
@@ -113,14 +114,14 @@ def _judge(case: Case, part: Part) -> _Judged | None:
 
 def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasonal | None) -> _Judged:
     spread = case.library.figure("humidity.unseen_season")
-    air = case.site.exposure(humidity_seasons, 0.0)
+    logged = by_the_air(case.site, seen.coverage)
     ends = extremes(
         seen,
         needed_seasons(case),
         season_stream(case, NAME),
         spread,
-        air=None if air is None else air.coverage,
-        start_spread=_start_spread(case, air),
+        air=logged,
+        start_spread=case.library.figure("season.spread_unknown_weather.humidity"),
     )
     shift = _centre_error(case, band, history)
     error = sensor_draws(case, case.site, NAME) - shift
@@ -137,13 +138,8 @@ def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasona
     if ends.guessed:
         known = np.nan_to_num(reach(*moved(ends.seen_low, ends.seen_high), band.centre, *limits))
     seen_ends = (ends.seen_low, ends.seen_high)
+    seen = replace(seen, coverage=logged)
     return _Judged(part, band, seen, history, low, high, draws, known, seen_ends, median(draws))
-
-
-def _start_spread(case: Case, air: Seasonal | None) -> float:
-    """Standard deviation of the level before the record: that of other years where a year was logged."""
-    year = air is not None and air.full_year
-    return case.library.figure("season.spread_unknown_weather.humidity" if year else "humidity.unseen_season")
 
 
 def _limits(

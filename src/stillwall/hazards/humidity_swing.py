@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
@@ -19,6 +19,7 @@ from stillwall.setting.bearing import (
     LENDER,
     PROVEN,
     Part,
+    by_the_air,
     moisture_parts,
     needed_seasons,
     own_history_limits,
@@ -105,6 +106,7 @@ def _tests(case: Case, part: Part) -> list[_Test]:
     swings = case.site.exposure(humidity_swings, part.surface_t95_h, part.bulk_t95_h, window_h)
     if swings is None:
         return []
+    swings = replace(swings, coverage=by_the_air(case.site, swings.coverage))
     made = [_test(case, part, "swing", by, allowed, source, swings, window_h)]
     graded = part.bulk_t95_h > part.surface_t95_h and not _by_lender(case)
     strain = _strain_allowance(case, part, swings) if graded else None
@@ -236,7 +238,8 @@ def _lived(case: Case, part: Part, what: Literal["swing", "gradient"], window_h:
 
 
 def _present_swings(site: Site, part: Part, window_h: float) -> Swings | None:
-    return site.exposure(humidity_swings, part.surface_t95_h, part.bulk_t95_h, window_h)
+    found = site.exposure(humidity_swings, part.lived_surface_t95_h, part.lived_bulk_t95_h, window_h)
+    return None if found is None else replace(found, coverage=by_the_air(site, found.coverage))
 
 
 def _questions(case: Case, worst: _Test) -> tuple[str, ...]:
@@ -310,7 +313,9 @@ def _span(case: Case, worst: _Test) -> tuple[float, float] | None:
         if swings is None:
             return None
         figures = swings.half_swing if worst.what == "swing" else swings.gradient
-        exposure = _worst_season(case, figures, swings.coverage) * case.factor(NAME, "swing")
+        exposure = _worst_season(case, figures, by_the_air(case.site, swings.coverage)) * case.factor(
+            NAME, "swing"
+        )
         ends.append(median(exposure / worst.allowance))
     return min(ends), max(ends)
 

@@ -26,6 +26,7 @@ from stillwall.reference.media import Medium
 from stillwall.reference.sources import Citation, Figure
 
 Quantity = Literal["temperature", "humidity"]
+Coverage = tuple[float, float, float, float]
 
 LENDER = Citation(key="lender", locator="conditions of the loan, as entered", checked="practice")
 GESSO_FRAMES = frozenset({"gilded_gesso", "composition"})
@@ -40,12 +41,16 @@ class Part:
     """A part of a work that takes up moisture.
 
     ``name`` is ``picture``, ``work`` or ``frame``; ``surface_t95_h`` and ``bulk_t95_h`` are its times to
-    95 % of a step; ``material`` and ``restrained`` say what strains; ``source`` is that of the times.
+    95 % of a step, and ``lived_surface_t95_h`` and ``lived_bulk_t95_h`` those it has lived with, without
+    what measures enclose it in; ``material`` and ``restrained`` say what strains; ``source`` is that of
+    the times.
     """
 
     name: str
     surface_t95_h: float
     bulk_t95_h: float
+    lived_surface_t95_h: float
+    lived_bulk_t95_h: float
     band: Band | None
     material: str | None
     restrained: bool
@@ -58,12 +63,15 @@ def moisture_parts(case: Case, hazard: str) -> tuple[Part, ...]:
     parts = []
     medium = case.medium
     if medium.hygroscopic or medium.humidity is not None:
-        surface, bulk, source = _response(case, hazard)
+        surface, bulk, source = _response(case, _enclosure(case, hazard))
+        lived_surface, lived_bulk, _ = _response(case, _own_enclosure(case))
         parts.append(
             Part(
                 name="picture" if case.work.kind in ENCLOSED_KINDS else "work",
                 surface_t95_h=surface,
                 bulk_t95_h=bulk,
+                lived_surface_t95_h=lived_surface,
+                lived_bulk_t95_h=lived_bulk,
                 band=medium.humidity,
                 material=None if medium.strain is None else medium.strain.material,
                 restrained=medium.strain is not None and medium.strain.restrained,
@@ -77,22 +85,24 @@ def moisture_parts(case: Case, hazard: str) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def _response(case: Case, hazard: str) -> tuple[float, float, Citation]:
+def _response(case: Case, slower: Figure | None) -> tuple[float, float, Citation]:
     moisture = case.medium.moisture
     own = (0.0, 0.0) if moisture is None else (moisture.surface_t95.value, moisture.bulk_t95.value)
     source = case.medium.light.source if moisture is None else moisture.bulk_t95.source
-    slower = _enclosure(case, hazard)
     if slower is None or slower.value <= own[0]:
         return own[0], own[1], source
     return slower.value, max(own[1], slower.value), slower.source
 
 
 def _enclosure(case: Case, hazard: str) -> Figure | None:
-    """The response that a case, backing or glazing lends to what is inside; none where it is not known."""
-    figures = case.library.figures
+    """The response of the enclosure that a measure gives the work, else of the one it has."""
     setting = case.setting(hazard, "enclosure")
-    if setting is not None:
-        return figures[f"felt.enclosure.{setting}"]
+    return _own_enclosure(case) if setting is None else case.library.figures[f"felt.enclosure.{setting}"]
+
+
+def _own_enclosure(case: Case) -> Figure | None:
+    """The response that backing and glazing lend to what is inside; none where they are not known."""
+    figures = case.library.figures
     if case.work.kind not in ENCLOSED_KINDS or case.work.backing not in ("board", "sealed"):
         return None
     glazed = case.work.glazing not in (None, "none")
@@ -113,6 +123,8 @@ def _frame(medium: Medium) -> Part:
         name="frame",
         surface_t95_h=medium.moisture.surface_t95.value,
         bulk_t95_h=medium.moisture.bulk_t95.value,
+        lived_surface_t95_h=medium.moisture.surface_t95.value,
+        lived_bulk_t95_h=medium.moisture.bulk_t95.value,
         band=medium.humidity,
         material=medium.strain.material,
         restrained=medium.strain.restrained,
@@ -126,7 +138,24 @@ def history_of(case: Case, bulk_t95_h: float) -> Seasonal | None:
     if case.present is None:
         return None
     found = case.present.exposure(humidity_seasons, bulk_t95_h)
-    return found if found is not None and found.full_year else None
+    if found is None:
+        return None
+    found = replace(found, coverage=by_the_air(case.present, found.coverage))
+    return found if found.full_year else None
+
+
+def by_the_air(site: Site, felt: Coverage) -> Coverage:
+    """Coverage of what an object felt, with that of the air where a whole year of it is logged.
+
+    What is slow feels for long the air before a record; but no season is unseen for that reason.
+    """
+    air = site.exposure(humidity_seasons, 0.0)
+    if air is None or not air.full_year:
+        return felt
+    winter, spring, summer, autumn = (
+        max(own, logged) if own > 0 else 0.0 for own, logged in zip(felt, air.coverage, strict=True)
+    )
+    return winter, spring, summer, autumn
 
 
 def history_of_temperature(case: Case) -> Seasonal | None:
