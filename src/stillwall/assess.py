@@ -131,7 +131,7 @@ class Assessment(OpenSurvey):
         works = tuple(self.survey.works.values())
         places: tuple[Wall | Pedestal, ...] = (*self.survey.walls.values(), *self.survey.pedestals.values())
         pairs = [(work, place) for work in works for place in places if self.could_be(work, place)]
-        self.prepare(pairs)
+        self.prepare(pairs, measures=False)
         stays = {work.id: self.stay(work, start, end) for work in works}
         judged = self._in_brief(pairs, stays)
         cells = {
@@ -250,8 +250,11 @@ class Assessment(OpenSurvey):
 
     # -- work ahead --------------------------------------------------------------------------
 
-    def prepare(self, pairs: Iterable[tuple[Work, Place]]) -> None:
-        """Compute in several processes the exposures that cases need; results are the same either way."""
+    def prepare(self, pairs: Iterable[tuple[Work, Place]], *, measures: bool = True) -> None:
+        """Compute in several processes the exposures that cases need; results are the same either way.
+
+        ``measures``: those under measures as well, for works that are judged in this process afterwards.
+        """
         wanted: dict[str, set[str]] = {}
         for work, place in pairs:
             for name in (place.id, work.now_at):
@@ -262,7 +265,9 @@ class Assessment(OpenSurvey):
         if len(cold) < 2 or not self._worth_processes(size >= WORTH_PROCESSES_BYTES):
             return
         processes = Processes(self, self._jobs, self.executor)
-        for made in processes.expose({place.id: sorted(wanted[place.id]) for place in cold}):
+        for made in processes.expose(
+            {place.id: sorted(wanted[place.id]) for place in cold}, measures=measures
+        ):
             self.site(made.place).memory.update(made.memory)
             if made.problem:
                 self.sites.problems[made.place] = made.problem

@@ -76,10 +76,10 @@ class Processes:
         self._jobs = jobs
         self._executor = executor
 
-    def expose(self, wanted: Mapping[str, Sequence[str]]) -> Iterator[Exposed]:
-        """All exposures that works need of places: ids of works by id of place."""
+    def expose(self, wanted: Mapping[str, Sequence[str]], *, measures: bool) -> Iterator[Exposed]:
+        """All exposures that works need of places, under measures too if asked: works by place."""
         setup = _Setup.of(self._opened, {})
-        tasks = [_ToExpose(setup, place, tuple(works)) for place, works in wanted.items()]
+        tasks = [_ToExpose(setup, place, tuple(works), measures) for place, works in wanted.items()]
         return self._each(_expose, tasks)
 
     def judge(self, asked: Mapping[str, Sequence[tuple[str, Stay]]]) -> Iterator[JudgedAt]:
@@ -161,6 +161,7 @@ class _ToExpose:
     setup: _Setup
     place: str
     works: tuple[str, ...]
+    measures: bool
 
 
 def _expose(task: _ToExpose) -> Exposed:
@@ -169,9 +170,12 @@ def _expose(task: _ToExpose) -> Exposed:
     end = site.exposure(last_reading)
     stay = Stay(ANY_DAY if end is None else end.astype("datetime64[D]").item())
     for work in map(survey.work, task.works):
-        loads(replace(survey.case(work, place, stay), present=None))
-        if work.now_at == name:
-            loads(survey.case(work, place, stay))
+        case = survey.case(work, place, stay)
+        if work.now_at != name:
+            case = replace(case, present=None)
+        found = loads(case)
+        if task.measures:
+            judge(case, found, only_verdict=True)
     made = Exposed(name, dict(site.memory), survey.sites.problems.get(name, ""))
     survey.sites.forget(place)
     return made
