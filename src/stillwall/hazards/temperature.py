@@ -63,9 +63,9 @@ def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
     if questions:
         evidence = "missing" if deciding else weakest(evidence, "assumed")
     lowest, highest = median(low), median(high)
-    above = band.high is not None and (highest - band.centre) / (band.high - band.centre) >= float(
-        np.median(draws)
-    ) * (1 - 1e-9)
+    over = -np.inf if band.high is None else (highest - band.centre) / (band.high - band.centre)
+    under = -np.inf if band.low is None else (band.centre - lowest) / (band.centre - band.low)
+    above = over >= under
     side, limit = (highest, band.high) if above else (lowest, band.low)
     assert limit is not None
     system = case.survey.head.units
