@@ -164,3 +164,11 @@ def test_a_crowd_pushes_harder_than_a_watched_room():
     watched = fixing.load(case(work=BUST, pedestal=PEDESTAL, room={"supervised_share": 0.95}))
     bar = fixing.load(case(work=BUST, pedestal=PEDESTAL, room={"use": "bar", "supervised_share": 0.5}))
     assert bar.ratio > 1.5 * watched.ratio
+
+
+def test_a_heavier_work_never_has_the_lower_load():
+    loads = [
+        fixing.load(case(work={"mass_kg": mass, "mass_known": "weighed"})).ratio
+        for mass in (2.0, 6.0, 11.0, 12.0, 13.0, 14.0, 20.0, 40.0)
+    ]
+    assert loads == sorted(loads)

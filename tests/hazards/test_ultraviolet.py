@@ -103,3 +103,11 @@ def test_stone_is_left_out_and_nothing_known_is_wide():
 def test_measures_lower_it(measure):
     case = case_of(lit())
     assert (load(case.with_measures(frozenset({measure}))).draws < load(case).draws).all()
+
+
+def test_unknown_glass_neither_governs_nor_clears():
+    plain = load(case_of(lit(), windows=(replace(SOUTH_WINDOW, glass="single", film=None),)))
+    unknown = load(case_of(lit(), windows=(replace(SOUTH_WINDOW, glass=None, film=None),)))
+    assert unknown.ratio < plain.ratio
+    assert plain.chance_over > 0.2
+    assert unknown.chance_over > 0.2

@@ -147,3 +147,10 @@ def test_contrast_of_a_dark_picture_behind_plain_glass_opposite_a_window():
     # 150 lx on reflectance 0.06 behind a pane of 8 % under a sky of 3,000 cd/m2 leaves 1.2 %.
     left = contrast_left(np.array([0.06 * 150.0 / np.pi]), np.array([3000.0]), 0.08)
     assert left[0] == pytest.approx(0.012, abs=0.001)
+
+
+def test_unmeasured_light_is_as_likely_enough_as_not():
+    unlit = load(case_of(None, work=replace(WORK, reflectance=0.3)))
+    assert unlit.ratio == pytest.approx(1.0, rel=0.1)
+    assert unlit.chance_over > 0.2
+    assert unlit.reason.startswith("Nobody measured the light")
