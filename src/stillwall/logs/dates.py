@@ -128,13 +128,14 @@ def _padded(array: Array, lengths: Array, longest: int) -> Array:
 
 def _read_part(array: Array) -> Stamps:
     array = array.cast(pa.string())
-    if len(array) and not _ascii(array):
+    places = np.ascontiguousarray(characters(array).T)
+    if places.max(initial=0) > 127:
         for wide in ("\u202f", "\u00a0", "\u2009"):
             array = pc.replace_substring(array, wide, " ")
+        places = np.ascontiguousarray(characters(array).T)
     made = _blank(len(array))
     if not len(array):
         return made
-    places = np.ascontiguousarray(characters(array).T)
     has_date = has_time = half_day = False
     top_hour = 0
     for family in _families(places):
@@ -155,10 +156,6 @@ def _read_part(array: Array) -> Stamps:
         half_day,
         top_hour,
     )
-
-
-def _ascii(array: Array) -> bool:
-    return bool(pc.all(pc.string_is_ascii(pc.fill_null(array, ""))).as_py())
 
 
 @dataclass(frozen=True, slots=True, eq=False)

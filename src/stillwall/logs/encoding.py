@@ -93,9 +93,10 @@ def open_source(path: Path, name: str) -> Source:
 
 def decode(part: bytes, *, whole: bool = False) -> str:
     """Text of a part of a file: UTF-8 where it is valid, else Windows-1252."""
-    decoder = codecs.getincrementaldecoder("utf-8")()
     try:
-        return decoder.decode(part, final=whole)
+        if whole:
+            return part.decode("utf-8")
+        return codecs.getincrementaldecoder("utf-8")().decode(part)
     except UnicodeDecodeError:
         return part.decode("cp1252", errors="replace")
 
@@ -129,8 +130,11 @@ def _whole(path: Path, name: str) -> memoryview:
             raise refuse(name, "the file is empty", "readings", "export it again from the logger")
         if about.st_size > LARGEST_BYTES:
             raise refuse(name, "the file is over 1 GB", "a smaller file", "split it by year")
-        with os.fdopen(os.dup(handle), "rb") as file:
-            return memoryview(file.read(LARGEST_BYTES))
+        with os.fdopen(os.dup(handle), "rb", buffering=0) as file:
+            parts = [file.read(about.st_size)]
+            while (more := file.read(CHUNK_BYTES)) and sum(map(len, parts)) < LARGEST_BYTES:
+                parts.append(more)  # written to meanwhile
+            return memoryview(parts[0] if len(parts) == 1 else b"".join(parts))
     finally:
         os.close(handle)
 

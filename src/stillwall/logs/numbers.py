@@ -91,7 +91,11 @@ def to_floats(column: Array, decimal: Decimal) -> Converted:
     Marks of thousands, padding blanks, plus signs and a unit written behind each number are allowed.
     """
     array = column.combine_chunks() if isinstance(column, pa.ChunkedArray) else column
-    array = pc.utf8_trim_whitespace(pc.fill_null(array.cast(pa.string()), ""))
+    array = array.cast(pa.string())
+    plainly = None if decimal == "comma" or array.null_count else _cast(array)
+    if plainly is not None and not np.isinf(plainly).any():
+        return Converted(plainly, _NONE, _NONE)
+    array = pc.utf8_trim_whitespace(pc.fill_null(array, ""))
     known = pc.invert(pc.is_in(array, value_set=_MARKS))
     quick = _quick(array, known, decimal)
     if quick is not None:
@@ -142,6 +146,11 @@ def _quick(array: Array, known: Array, decimal: Decimal) -> Floats | None:
         if pc.any(pc.match_substring(text, ".")).as_py():
             return None
         text = pc.replace_substring(text, ",", ".", max_replacements=1)
+    return _cast(text)
+
+
+def _cast(text: Array) -> Floats | None:
+    """Numbers of cells that are all plain ones or null."""
     try:
         made: Floats = np.asarray(
             pc.fill_null(text.cast(pa.float64()), np.nan).to_numpy(zero_copy_only=False)

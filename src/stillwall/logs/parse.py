@@ -153,6 +153,9 @@ def _rows(data: ArrowTable, table: Table, columns: Columns, names: Sequence[str]
 def clock_of_day(column: Array) -> Stamps:
     """Times of day in a column of their own: ``09:05``, ``9.05``, ``9h05``, or ``905`` and ``90500``."""
     flat = column.combine_chunks() if isinstance(column, pa.ChunkedArray) else column
+    plainly = read_stamps(flat)
+    if plainly.has_time and plainly.read.all():
+        return plainly
     text = pc.utf8_trim_whitespace(pc.fill_null(flat.cast(pa.string()), ""))
     bare = pc.match_substring_regex(text, r"^\d{1,6}$")
     if not pc.any(bare).as_py():

@@ -142,10 +142,10 @@ def _evened(
     """Rows made equally long by empty cells at their end; lines with an open quote are left out."""
     mark = ord(delimiter)
     data = np.frombuffer(text, np.uint8)
-    ends = np.flatnonzero(data == 10)
-    starts = np.concatenate(([0], ends[:-1] + 1))
-    marks = np.flatnonzero(data == mark)
     if b'"' in text and not table.aligned:
+        ends = np.flatnonzero(data == 10)
+        starts = np.concatenate(([0], ends[:-1] + 1))
+        marks = np.flatnonzero(data == mark)
         quotes = np.flatnonzero(data == 34)
         before = np.searchsorted(quotes, marks)
         line_quotes = np.searchsorted(quotes, starts)
@@ -153,16 +153,20 @@ def _evened(
         marks = marks[~inside]
         per_line = np.searchsorted(quotes, ends) - line_quotes
         torn = per_line % 2 == 1
+        counts = np.searchsorted(marks, ends) - np.searchsorted(marks, starts)
     else:
+        found = np.flatnonzero((data == mark) | (data == 10))
+        lines = np.flatnonzero(data[found] == 10)
+        ends = found[lines]
+        counts = np.diff(lines, prepend=-1) - 1
         torn = np.zeros(len(ends), bool)
-    counts = np.searchsorted(marks, ends) - np.searchsorted(marks, starts)
     width = min(max(table.width, int(counts[~torn].max(initial=0)) + 1), MOST_COLUMNS)
     numbers = first_line + np.arange(len(ends), dtype=np.int64)
     wide = counts >= width
     if torn.any() or wide.any():
         keep = ~(torn | wide)
-        lines = text.split(b"\n")[:-1]
-        text = b"\n".join([line for line, good in zip(lines, keep.tolist(), strict=True) if good]) + b"\n"
+        kept = zip(text.split(b"\n")[:-1], keep.tolist(), strict=True)
+        text = b"\n".join([line for line, good in kept if good]) + b"\n"
         ends = np.flatnonzero(np.frombuffer(text, np.uint8) == 10)
         counts, numbers = counts[keep], numbers[keep]
     lacking = width - 1 - counts
