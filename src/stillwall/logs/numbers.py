@@ -17,6 +17,7 @@ Decimal = Literal["comma", "point"]
 _MARKS = pa.array(sorted(set(UNUSED_MARKS)))
 BOTH = "both decimal commas and decimal points are used"
 _NONE = np.zeros(0, np.int64)
+_TRIED = 64
 _SUFFIX = r"\s*(?:%\s?(?:RH|rF|rH|HR|UR|r\.F\.)?|°\s?[CFcf]|º\s?[CF]|lx|lux|Lux|deg ?[CF]|K)$"
 _CLEAN = {
     "point": r"^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$",
@@ -92,14 +93,17 @@ def to_floats(column: Array, decimal: Decimal) -> Converted:
     """
     array = column.combine_chunks() if isinstance(column, pa.ChunkedArray) else column
     array = array.cast(pa.string())
-    plainly = None if decimal == "comma" or array.null_count else _cast(array)
+    hopeful = decimal == "point" and not array.null_count and _cast(array[:_TRIED]) is not None
+    plainly = _cast(array) if hopeful else None
     if plainly is not None and not np.isinf(plainly).any():
         return Converted(plainly, _NONE, _NONE)
-    array = pc.utf8_trim_whitespace(pc.fill_null(array, ""))
+    array = pc.ascii_trim_whitespace(pc.fill_null(array, ""))
     known = pc.invert(pc.is_in(array, value_set=_MARKS))
     quick = _quick(array, known, decimal)
     if quick is not None:
         return Converted(quick, _NONE, _NONE)
+    array = pc.utf8_trim_whitespace(array)
+    known = pc.invert(pc.is_in(array, value_set=_MARKS))
     fine = pc.match_substring_regex(array, _CLEAN[decimal])
     odd = pc.and_(known, pc.invert(fine))
     if pc.any(odd).as_py():
