@@ -55,8 +55,11 @@ def readings(name: str, days: int = 40, *, warmer_c: float = 0.0) -> str:
     humidity = 52.0 + 2 * phase + 6.0 * np.sin(2 * np.pi * hours / 170)
     lux = 120.0 * np.clip(np.sin(2 * np.pi * (hours - 6) / 24), 0, None)
     rows = zip(times, temperature, humidity, lux, strict=True)
-    head = "Time (UTC),Temperature (°C),Relative humidity (%),Illuminance (lux)\n"
-    return head + "".join(f"{at}:00Z,{t:.2f},{h:.2f},{light:.1f}\n" for at, t, h, light in rows)
+    lines = ["Time (UTC),Temperature (°C),Relative humidity (%),Illuminance (lux)"]
+    lines += [f"{at}:00Z,{t:.2f},{h:.2f},{light:.1f}" for at, t, h, light in rows]
+    if name == "south":  # a logger without a light sensor: its wall has the room's light
+        lines = [line.rpartition(",")[0] for line in lines]
+    return "\n".join([*lines, ""])
 
 
 def build(folder: Path, survey: str = SURVEY) -> Path:
