@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from os import cpu_count
@@ -13,9 +13,10 @@ import numpy as np
 
 from stillwall.errors import LogError
 from stillwall.logs.gaps import coverage_by_month
+from stillwall.logs.neighbours import shifts_in_rooms
 from stillwall.logs.place import read_file, read_record, settings_of
 from stillwall.logs.read import LogFile, read_log
-from stillwall.record import Channel, Record
+from stillwall.record import Channel, Record, Role
 from stillwall.survey.loggers import LogFileRef, LoggerSettings
 from stillwall.survey.survey import Place, Survey
 
@@ -173,6 +174,7 @@ def _missing(
             Missing("light at the wall: a logger for some weeks, or readings with a light meter", tuple(dark))
         )
     made += _unseen(places)
+    made += _shifted(places)
     zoneless = [
         one.place.id for one in places
         if one.record is not None and any(not channel.utc for channel in one.record.channels.values())
@@ -228,6 +230,30 @@ def _unseen(places: Sequence[CheckedPlace]) -> list[Missing]:
         Missing(f"humidity and temperature in {_months(lacking)}", tuple(ids))
         for (_, lacking), ids in by_months.items()
     ]  # fmt: skip
+
+
+def _shifted(places: Sequence[CheckedPlace]) -> list[Missing]:
+    """Sensors that have shifted against another of their room."""
+    loggers: dict[tuple[str, str], tuple[str, str, Mapping[Role, Channel]]] = {}
+    users: dict[str, list[str]] = {}
+    for one in places:
+        if one.record is None or one.place.room is None:
+            continue
+        room = one.record.room
+        for record in (room, one.record) if room is not None else (one.record,):
+            if "temperature" not in record or "humidity" not in record:
+                continue
+            name = " and ".join(record.channels["humidity"].files)
+            loggers.setdefault((one.place.room, name), (one.place.room, name, record.channels))
+            users.setdefault(name, []).append(one.place.id)
+    return [
+        Missing(
+            f"calibration of {own} and {near}: their vapour pressures in one room step apart by "
+            f"{100 * shift.ratio:+.0f} % from {shift.day} on, which air does not; one of them has shifted",
+            tuple(dict.fromkeys((*users[own], *users[near]))),
+        )
+        for _, own, near, shift in shifts_in_rooms(list(loggers.values()))
+    ]
 
 
 def _months(months: Sequence[int]) -> str:
