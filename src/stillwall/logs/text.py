@@ -54,11 +54,14 @@ def parse_text(source: Source, table: Table, columns: Columns, decimal: Decimal)
     """
     gathered = _Gathered()
     line = table.first_line
+    left = len(source.data) - table.start
     for piece in _pieces(source.data[table.start :]):
         text = as_utf8(piece)
         data, numbers = _cells(text, table, source.name, line)
         _gather(gathered, data, columns, decimal, numbers)
-        line += _line_ends(piece)
+        left -= len(piece)
+        if left:
+            line += _line_ends(piece)
     last = max((int(lines[-1]) for lines in gathered.lines if len(lines)), default=0)
     no_second_table(gathered.odd, last, columns, table.preamble, source.name)
     _complain(gathered, source, columns, decimal)
@@ -94,7 +97,7 @@ def _cells(text: bytes, table: Table, name: str, first_line: int) -> tuple[Arrow
         text = _tabbed(text, single=delimiter == " ")
         delimiter = "\t"
     text, width, numbers = _evened(text, delimiter, table, name, first_line)
-    if not text.strip():
+    if not text or text.isspace():
         return pa.table({f"c{place}": pa.array([], pa.string()) for place in range(width)}), numbers[:0]
     names = [f"c{place}" for place in range(width)]
     try:
@@ -171,9 +174,21 @@ def _evened(
         counts, numbers = counts[keep], numbers[keep]
     lacking = width - 1 - counts
     if lacking.any():
-        places = np.repeat(ends[: len(lacking)], lacking)
-        text = np.insert(np.frombuffer(text, np.uint8), places, mark).tobytes()
+        text = _lengthened(text, ends[: len(lacking)], lacking, mark)
     return text, width, numbers
+
+
+def _lengthened(text: bytes, ends: NDArray[np.int64], lacking: NDArray[np.int64], mark: int) -> bytes:
+    """Lines with the delimiters that they lack put at their ends."""
+    short = np.flatnonzero(lacking)
+    if len(short) * 20 > len(ends):
+        return np.insert(np.frombuffer(text, np.uint8), np.repeat(ends, lacking), mark).tobytes()
+    parts: list[bytes] = []
+    start = 0
+    for end, count in zip(ends[short].tolist(), lacking[short].tolist(), strict=True):
+        parts += (text[start:end], bytes([mark]) * count)
+        start = end
+    return b"".join((*parts, text[start:]))
 
 
 def _gather(
