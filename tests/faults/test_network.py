@@ -52,7 +52,9 @@ def test_the_block_blocks(tmp_path, reaching):
 
 
 def test_processes_of_this_machine_still_reach_each_other(tmp_path):
-    ended = blocked("-c", "import socket; one, other = socket.socketpair(); one.sendmsg([b'x'])", folder=tmp_path)
+    ended = blocked(
+        "-c", "import socket; one, other = socket.socketpair(); one.sendmsg([b'x'])", folder=tmp_path
+    )
     assert (ended.returncode, ended.stderr) == (0, "")
 
 
