@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
+import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.collections import PolyCollection
+from numpy.typing import NDArray
 
 from stillwall.charts.figures import against, hazard_words, show_interval, show_ratio
 from stillwall.charts.theme import (
@@ -21,13 +25,15 @@ from stillwall.charts.theme import (
     Drawing,
     figure,
     margins,
+    strokes,
     svg,
     wash,
 )
 from stillwall.load import Load
 from stillwall.units import System
 
-ROW_PX, NARROW_ROW_PX = 32, 46
+Floats = NDArray[np.float64]
+ROW_PX, NARROW_ROW_PX = 30, 46
 EDGE = 1.06
 """How far past a tenth and ten times the axis runs, so that a tick at the end can be seen."""
 
@@ -42,53 +48,72 @@ def severity(load: Load) -> float:
 def draw_loads(ax: Axes, loads: Sequence[Load], *, system: System, compact: bool = False) -> None:
     """Draw loads, largest first, as 90 % intervals with a tick at the median, on a log scale."""
     ordered = sorted(loads, key=lambda load: (-severity(load), load.hazard))
-    left, right = LOAD_FROM / EDGE, LOAD_TO * EDGE
-    ax.set(xscale="log", xlim=(left, right), ylim=(len(ordered) - 0.4, -0.75))
+    count = len(ordered)
+    levels: Floats = np.arange(count, dtype=np.float64) + (0.16 if compact else 0.0)
+    ax.set(xlim=(_at(LOAD_FROM / EDGE), _at(LOAD_TO * EDGE)), ylim=(count - 0.4, -0.75))
     ax.spines[["left", "bottom"]].set_visible(False)
     ax.set_yticks([])
-    ax.minorticks_off()
-    ax.set_xticks([LOAD_FROM, 1.0, LOAD_TO], ["a tenth", "1", "ten times"])
+    ax.set_xticks([_at(LOAD_FROM), _at(1.0), _at(LOAD_TO)], ["a tenth", "1", "ten times"])
     ax.tick_params(axis="x", length=0)
     first, _, last = ax.get_xticklabels()
     first.set_horizontalalignment("left")
     last.set_horizontalalignment("right")
+    between = np.arange(count) + 0.5
+    ends = np.full(count, ax.get_xlim()[0]), np.full(count, ax.get_xlim()[1])
+    strokes(ax, ends, (between, between), color=RULE, linewidth=0.5, zorder=1)
+    _draw_bars(ax, levels, ordered, thick=0.11 if compact else 0.15)
+    _draw_unknown(ax, levels, ordered)
     for row, load in enumerate(ordered):
-        ax.plot([left, right], [row + 0.5, row + 0.5], color=RULE, linewidth=0.5, zorder=1)
-        _draw_load(ax, row + (0.16 if compact else 0.0), load, thick=0.11 if compact else 0.15)
         _write_row(ax, row, load, system, compact=compact)
-    ax.plot([1, 1], [-0.42, len(ordered) - 0.4], color=LIMIT, linewidth=1.3, zorder=4)
-    ax.text(1, -0.5, "allowance", color=LIMIT, ha="center", va="bottom", fontsize=SMALL_PT)
+    ax.plot([_at(1.0)] * 2, [-0.42, count - 0.4], color=LIMIT, linewidth=1.3, zorder=4)
+    ax.text(_at(1.0), -0.5, "allowance", color=LIMIT, ha="center", va="bottom", fontsize=SMALL_PT)
 
 
-def _draw_load(ax: Axes, row: float, load: Load, *, thick: float) -> None:
-    if load.barred:
-        ax.barh(row, LOAD_TO * EDGE - 1, left=1, height=2 * thick, color=WASH[-1], zorder=3)
-        return
-    if load.draws is None or load.low is None or load.high is None or load.ratio is None:
-        ax.plot([LOAD_FROM, LOAD_TO], [row, row], color=SOFT, linewidth=0.8, linestyle=(0, (1, 4)), zorder=3)
-        return
-    low, middle, high = (min(max(value, LOAD_FROM), LOAD_TO) for value in (load.low, load.ratio, load.high))
-    ax.barh(
-        row,
-        max(high - low, low * 0.004),
-        left=low,
-        height=2 * thick,
-        color=wash(load.ratio),
-        zorder=3,
-        edgecolor=WASH[2],
-        linewidth=0.5,
+def _at(ratio: float) -> float:
+    """Where a load stands on the logarithmic scale; loads off it stand at its ends."""
+    return math.log10(min(max(ratio, LOAD_FROM / EDGE), LOAD_TO * EDGE))
+
+
+def _draw_bars(ax: Axes, levels: Floats, ordered: Sequence[Load], *, thick: float) -> None:
+    """One bar a load, in its wash; a tick at the median; an arrow where the interval runs off the scale."""
+    bars: list[list[tuple[float, float]]] = []
+    washes, edges, ticks, heights = [], [], [], []
+    for level, load in zip(levels, ordered, strict=True):
+        if load.barred:
+            span = (_at(1.0), _at(LOAD_TO * EDGE))
+            washes.append(WASH[-1])
+            edges.append(WASH[-1])
+        elif load.low is None or load.high is None or load.ratio is None or load.high < LOAD_FROM:
+            continue
+        else:
+            low, high = _at(max(load.low, LOAD_FROM)), _at(min(load.high, LOAD_TO))
+            span = (low, max(high, low + 0.002))
+            washes.append(wash(load.ratio))
+            edges.append(WASH[2])
+            if LOAD_FROM <= load.ratio <= LOAD_TO:
+                ticks.append(_at(load.ratio))
+                heights.append(level)
+        up, down = level - thick, level + thick
+        bars.append([(span[0], up), (span[1], up), (span[1], down), (span[0], down)])
+    ax.add_collection(
+        PolyCollection(bars, facecolors=washes, edgecolors=edges, linewidths=0.5, zorder=3), autolim=False
     )
-    ax.plot(
-        [middle, middle],
-        [row - 1.8 * thick, row + 1.8 * thick],
-        color=INK,
-        linewidth=2,
-        solid_capstyle="butt",
-        zorder=5,
-    )
-    for value, edge, mark in ((load.low, LOAD_FROM, "<"), (load.high, LOAD_TO, ">")):
-        if (value < edge) if mark == "<" else (value > edge):
-            ax.plot([edge], [row], marker=mark, markersize=3.5, color=INK, zorder=6, clip_on=False)
+    across, middle, reach = np.array(ticks), np.array(heights), 1.8 * thick
+    strokes(ax, (across, across), (middle - reach, middle + reach), color=INK, linewidth=2, zorder=5)
+    for mark, edge, off in (
+        ("<", LOAD_FROM, [load.low is not None and load.low < LOAD_FROM for load in ordered]),
+        (">", LOAD_TO, [load.high is not None and load.high > LOAD_TO for load in ordered]),
+    ):
+        rows = levels[np.array(off, bool) & ~np.array([load.barred for load in ordered], bool)]
+        at = np.full(len(rows), _at(edge))
+        ax.plot(at, rows, marker=mark, markersize=3.5, color=INK, linestyle="none", zorder=6, clip_on=False)
+
+
+def _draw_unknown(ax: Axes, levels: Floats, ordered: Sequence[Load]) -> None:
+    """A dotted line along the whole scale where nothing can be said."""
+    unknown = levels[np.array([load.draws is None and not load.barred for load in ordered], bool)]
+    ends = np.full(len(unknown), _at(LOAD_FROM)), np.full(len(unknown), _at(LOAD_TO))
+    strokes(ax, ends, (unknown, unknown), color=SOFT, linewidth=0.8, linestyle=(0, (1, 4)), zorder=3)
 
 
 def _write_row(ax: Axes, row: int, load: Load, system: System, *, compact: bool) -> None:

@@ -26,6 +26,7 @@ from stillwall.charts.theme import (
     Drawing,
     figure,
     margins,
+    strokes,
     svg,
 )
 from stillwall.record import Channel
@@ -136,15 +137,7 @@ def _bars(ax: Axes, at: Floats, low: Floats, high: Floats, color: str, *, wide_p
     middle = np.add.reduceat(at, starts) / np.diff(np.append(starts, len(at)))
     lower, upper = np.minimum.reduceat(low, starts), np.maximum.reduceat(high, starts)
     upper = np.maximum(upper, lower + 0.1)
-    gap = np.full(len(middle), np.nan)
-    ax.plot(
-        np.column_stack([middle, middle, gap]).ravel(),
-        np.column_stack([lower, upper, gap]).ravel(),
-        color=color,
-        linewidth=wide_px * together * 0.75,
-        solid_capstyle="butt",
-        zorder=3,
-    )
+    strokes(ax, (middle, middle), (lower, upper), color=color, linewidth=wide_px * together * 0.75, zorder=3)
 
 
 def _limits(view: SeriesView, at: Floats) -> tuple[Floats, Floats]:

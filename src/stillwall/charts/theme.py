@@ -122,6 +122,13 @@ def write_lines(ax: Axes, x: float, y: float, lines: Sequence[str], **style: Any
         ax.annotate(line, (x, y), xytext=(0, offset), textcoords="offset points", va="center", **style)
 
 
+def strokes(ax: Axes, across: tuple[Any, Any], up: tuple[Any, Any], **style: Any) -> None:
+    """Draw many straight strokes as one broken line: from each start to each end, shape (n,) each."""
+    gap = np.full(len(across[0]), np.nan)
+    x, y = (np.column_stack([*ends, gap]).ravel() for ends in (across, up))
+    ax.plot(x, y, solid_capstyle="butt", **style)
+
+
 _TAG = re.compile(r"<[^>]*>")
 _LONG_DECIMAL = re.compile(r"(\d\.\d)\d+")
 _FAMILY = re.compile(r"font-family: ?[^;\"]*;? ?")

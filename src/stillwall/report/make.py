@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import base64
 import datetime as dt
+import gc
 import hashlib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -67,9 +70,11 @@ def make_report(
     for name in walls:
         opened.place(name)
     ranking = opened.rank(work=subject, start=start, end=end)
-    chain = moves_section(opened.moves(start=start)) if moves else None
+    planned = opened.moves(start=start) if moves else None
     command = _command(opened, subject, walls, start, end, moves=moves)
-    page = make_page(ranking, extra=walls, moves=chain, command=command)
+    with _collecting_once():
+        chain = None if planned is None else moves_section(planned)
+        page = make_page(ranking, extra=walls, moves=chain, command=command)
     html = out or REPORTS / f"{opened.survey.folder.resolve().name}-{subject}.html"
     paper_file = html.with_suffix(".pdf") if pdf else None
     printed = render_pdf(page, paper=paper, day=opened.as_of) if pdf else b""
@@ -78,6 +83,18 @@ def make_report(
         write_whole(paper_file, printed)
     written = " and ".join(str(file) for file in (html, paper_file) if file is not None)
     return Made(html, paper_file, f"{answer(ranking)}\n\nReport: {written}")
+
+
+@contextmanager
+def _collecting_once() -> Iterator[None]:
+    """Leave the figures, which hold each other, to one collection at the end and not to one amid each chart."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def render(page: Page) -> str:
