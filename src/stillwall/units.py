@@ -359,3 +359,33 @@ def show_temperature(celsius: float, system: System) -> str:
 def show_temperature_difference(kelvin: float, system: System) -> str:
     """A difference of temperature: ``2.0 K`` or ``3.6 °F``."""
     return f"{kelvin:.1f} K" if system == "si" else f"{kelvin * 1.8:.1f} °F"
+
+
+_ROUND = re.compile(
+    r"(?P<number>\d+(?:\.\d+)?)(?: to (?P<upper>\d+(?:\.\d+)?))? (?P<unit>mm|cm|m|kg|K|°C)(?![\w²/])"
+)
+_METRES = {"mm": 0.001, "cm": 0.01, "m": 1.0}
+
+
+def in_words(text: str, system: System) -> str:
+    """A text whose round figures are written in SI, as people of a system would write it.
+
+    In US units lengths are whole inches, masses two significant figures: rules of thumb, not measurements.
+    """
+    return text if system == "si" else _ROUND.sub(_us, text)
+
+
+def _us(found: re.Match[str]) -> str:
+    low = _round_us(float(found["number"]), found["unit"])
+    high = None if found["upper"] is None else _round_us(float(found["upper"]), found["unit"])
+    if high is None or high == low:
+        return low
+    return f"{low} to {high}"
+
+
+def _round_us(value: float, unit: str) -> str:
+    if unit == "kg":
+        return f"{float(f'{value / 0.45359237:.2g}'):.0f} lb"
+    if unit in _METRES:
+        return show_length(max(1, round(value * _METRES[unit] / 0.0254)) * 0.0254, "us")
+    return f"{value * 1.8 + (32 if unit == '°C' else 0):.0f} °F"

@@ -18,9 +18,7 @@ from stillwall.charts.theme import (
     WASH_MAP,
     WIDE_PX,
     Drawing,
-    figure,
-    margins,
-    svg,
+    drawn,
 )
 
 LEAST_LUX, GREATEST_LUX = 10.0, 5000.0
@@ -93,15 +91,25 @@ def _outline_sun(ax: Axes, sun: NDArray[np.bool_], start: float) -> None:
 
 def carpet_drawing(view: CarpetView, *, prefix: str) -> Drawing:
     """Light by hour and day for the page, with its months in a table."""
-    wide, ax = figure(WIDE_PX, 232)
-    margins(ax, left=54, right=8, top=8, bottom=26)
-    draw_carpet(ax, view)
-    narrow, ax = figure(NARROW_PX, 210)
-    margins(ax, left=50, right=4, top=8, bottom=26)
-    draw_carpet(ax, view, compact=True)
     return Drawing(
-        wide=svg(wide, f"{prefix}-w"),
-        narrow=svg(narrow, f"{prefix}-n"),
+        wide=drawn(
+            lambda ax: draw_carpet(ax, view),
+            (WIDE_PX, 232),
+            left=54,
+            right=8,
+            top=8,
+            bottom=26,
+            prefix=f"{prefix}-w",
+        ),
+        narrow=drawn(
+            lambda ax: draw_carpet(ax, view, compact=True),
+            (NARROW_PX, 210),
+            left=50,
+            right=4,
+            top=8,
+            bottom=26,
+            prefix=f"{prefix}-n",
+        ),
         alternative=_say(view),
         columns=("month", "days read", "greatest of a day, middling", "greatest of all"),
         rows=_months(view),

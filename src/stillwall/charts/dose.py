@@ -22,9 +22,7 @@ from stillwall.charts.theme import (
     WASH,
     WIDE_PX,
     Drawing,
-    figure,
-    margins,
-    svg,
+    drawn,
 )
 
 
@@ -93,18 +91,28 @@ def _end_labels(ax: Axes, at: float, ends: tuple[float, float, float], top: floa
 
 def dose_drawing(view: DoseView, *, prefix: str) -> Drawing:
     """Dose against budget for the page, with its months in a table."""
-    wide, ax = figure(WIDE_PX, 240)
-    margins(ax, left=88, right=52, top=10, bottom=26)
-    draw_dose(ax, view)
-    narrow, ax = figure(NARROW_PX, 220)
-    margins(ax, left=76, right=46, top=10, bottom=26)
-    draw_dose(ax, view, compact=True)
     ends = [float(curve[-1]) / 1000 for curve in (view.low, view.median, view.high)]
     months = view.days.astype("datetime64[M]")
     last = np.flatnonzero(np.append(months[1:] != months[:-1], True))
     return Drawing(
-        wide=svg(wide, f"{prefix}-w"),
-        narrow=svg(narrow, f"{prefix}-n"),
+        wide=drawn(
+            lambda ax: draw_dose(ax, view),
+            (WIDE_PX, 240),
+            left=88,
+            right=52,
+            top=10,
+            bottom=26,
+            prefix=f"{prefix}-w",
+        ),
+        narrow=drawn(
+            lambda ax: draw_dose(ax, view, compact=True),
+            (NARROW_PX, 220),
+            left=76,
+            right=46,
+            top=10,
+            bottom=26,
+            prefix=f"{prefix}-n",
+        ),
         alternative=(
             f"Cumulative light dose: {significant(ends[1])} klx h at the end, 90 % interval "
             f"{significant(ends[0])} to {significant(ends[2])} klx h, against {view.budget_words}."

@@ -23,10 +23,8 @@ from stillwall.charts.theme import (
     WASH,
     WIDE_PX,
     Drawing,
-    figure,
-    margins,
+    drawn,
     strokes,
-    svg,
     wash,
 )
 from stillwall.load import Load
@@ -132,16 +130,26 @@ def _write_row(ax: Axes, row: int, load: Load, system: System, *, compact: bool)
 def loads_drawing(loads: Sequence[Load], *, system: System, prefix: str) -> Drawing:
     """Loads of one place, for the page."""
     wide_height = 52 + ROW_PX * len(loads)
-    wide, ax = figure(WIDE_PX, wide_height)
-    margins(ax, left=132, right=236, top=6, bottom=24)
-    draw_loads(ax, loads, system=system)
-    narrow, ax = figure(NARROW_PX, 56 + NARROW_ROW_PX * len(loads))
-    margins(ax, left=4, right=6, top=8, bottom=24)
-    draw_loads(ax, loads, system=system, compact=True)
     ordered = sorted(loads, key=lambda load: (-severity(load), load.hazard))
     return Drawing(
-        wide=svg(wide, f"{prefix}-w"),
-        narrow=svg(narrow, f"{prefix}-n"),
+        wide=drawn(
+            lambda ax: draw_loads(ax, loads, system=system),
+            (WIDE_PX, wide_height),
+            left=132,
+            right=236,
+            top=6,
+            bottom=24,
+            prefix=f"{prefix}-w",
+        ),
+        narrow=drawn(
+            lambda ax: draw_loads(ax, loads, system=system, compact=True),
+            (NARROW_PX, 56 + NARROW_ROW_PX * len(loads)),
+            left=4,
+            right=6,
+            top=8,
+            bottom=24,
+            prefix=f"{prefix}-n",
+        ),
         alternative=_say(ordered),
         columns=(
             "hazard",

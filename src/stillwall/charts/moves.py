@@ -16,9 +16,7 @@ from stillwall.charts.theme import (
     SOFT,
     WIDE_PX,
     Drawing,
-    figure,
-    margins,
-    svg,
+    drawn,
     write_lines,
 )
 
@@ -83,15 +81,25 @@ def draw_moves(ax: Axes, moves: Sequence[MoveView], *, compact: bool = False) ->
 
 def moves_drawing(moves: Sequence[MoveView], *, prefix: str) -> Drawing:
     """The chain of moves for the page, with its steps in a table."""
-    wide, ax = figure(WIDE_PX, ROW_PX * len(moves) + 4)
-    margins(ax, left=0, right=2, top=2, bottom=2)
-    draw_moves(ax, moves)
-    narrow, ax = figure(NARROW_PX, NARROW_ROW_PX * len(moves) + 4)
-    margins(ax, left=0, right=2, top=2, bottom=2)
-    draw_moves(ax, moves, compact=True)
     return Drawing(
-        wide=svg(wide, f"{prefix}-w"),
-        narrow=svg(narrow, f"{prefix}-n"),
+        wide=drawn(
+            lambda ax: draw_moves(ax, moves),
+            (WIDE_PX, ROW_PX * len(moves) + 4),
+            left=0,
+            right=2,
+            top=2,
+            bottom=2,
+            prefix=f"{prefix}-w",
+        ),
+        narrow=drawn(
+            lambda ax: draw_moves(ax, moves, compact=True),
+            (NARROW_PX, NARROW_ROW_PX * len(moves) + 4),
+            left=0,
+            right=2,
+            top=2,
+            bottom=2,
+            prefix=f"{prefix}-n",
+        ),
         alternative="; ".join(f"move {m.number}: {m.work} from {m.start} to {m.end}" for m in moves) + ".",
         columns=("step", "work", "from", "to", "when"),
         rows=tuple((str(m.number), m.work, m.start, m.end, m.when) for m in moves),

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
-from stillwall.charts.theme import BAND, DATA, INK, RULE, SMALL_PT, SOFT, WASH, Drawing, figure, margins, svg
+from stillwall.charts.theme import BAND, DATA, INK, RULE, SMALL_PT, SOFT, WASH, Drawing, drawn
 
 Floats = NDArray[np.float64]
 WIDTH_PX, HEIGHT_PX = 340, 132
@@ -84,11 +84,16 @@ def _label_end(ax: Axes, view: SeasonView) -> None:
 
 def season_drawing(view: SeasonView, *, prefix: str) -> Drawing:
     """One of the small charts, the same on a page and on a telephone."""
-    made, ax = figure(WIDTH_PX, HEIGHT_PX)
-    margins(ax, left=52, right=58, top=8, bottom=22)
-    draw_season(ax, view)
-    drawn = svg(made, prefix)
-    return Drawing(wide=drawn, narrow="", alternative=_say(view))
+    made = drawn(
+        lambda ax: draw_season(ax, view),
+        (WIDTH_PX, HEIGHT_PX),
+        left=52,
+        right=58,
+        top=8,
+        bottom=22,
+        prefix=prefix,
+    )
+    return Drawing(wide=made, narrow="", alternative=_say(view))
 
 
 def _say(view: SeasonView) -> str:

@@ -24,10 +24,8 @@ from stillwall.charts.theme import (
     WASH,
     WIDE_PX,
     Drawing,
-    figure,
-    margins,
+    drawn,
     strokes,
-    svg,
 )
 from stillwall.record import Channel
 
@@ -198,15 +196,25 @@ def _emptiest(view: SeriesView, band: BandLine) -> int:
 
 def series_drawing(view: SeriesView, *, prefix: str) -> Drawing:
     """A quantity over time for the page, with its months in a table."""
-    wide, ax = figure(WIDE_PX, 232)
-    margins(ax, left=62, right=8, top=16, bottom=26)
-    draw_series(ax, view)
-    narrow, ax = figure(NARROW_PX, 210)
-    margins(ax, left=58, right=4, top=16, bottom=26)
-    draw_series(ax, view, compact=True)
     return Drawing(
-        wide=svg(wide, f"{prefix}-w"),
-        narrow=svg(narrow, f"{prefix}-n"),
+        wide=drawn(
+            lambda ax: draw_series(ax, view),
+            (WIDE_PX, 232),
+            left=62,
+            right=8,
+            top=16,
+            bottom=26,
+            prefix=f"{prefix}-w",
+        ),
+        narrow=drawn(
+            lambda ax: draw_series(ax, view, compact=True),
+            (NARROW_PX, 210),
+            left=58,
+            right=4,
+            top=16,
+            bottom=26,
+            prefix=f"{prefix}-n",
+        ),
         alternative=_say(view),
         columns=("month", "days read", "least", "mean", "greatest"),
         rows=tuple(_months(view.days)),

@@ -11,7 +11,7 @@ from matplotlib.colors import LinearSegmentedColormap
 from numpy.typing import NDArray
 
 from stillwall.charts.calendar import MONTHS, calendar_axis
-from stillwall.charts.theme import BAND, LIMIT, NARROW_PX, RULE, WIDE_PX, Drawing, figure, margins, svg
+from stillwall.charts.theme import BAND, LIMIT, NARROW_PX, RULE, WIDE_PX, Drawing, drawn
 
 SUN_MAP = LinearSegmentedColormap.from_list("sun", (BAND, LIMIT))
 
@@ -53,17 +53,27 @@ def draw_sun(ax: Axes, view: SunView, *, compact: bool = False) -> None:
 
 def sun_drawing(view: SunView, *, prefix: str) -> Drawing:
     """The calendar for the page, with its months in a table."""
-    wide, ax = figure(WIDE_PX, 176)
-    margins(ax, left=54, right=8, top=8, bottom=26)
-    draw_sun(ax, view)
-    narrow, ax = figure(NARROW_PX, 170)
-    margins(ax, left=50, right=4, top=8, bottom=26)
-    draw_sun(ax, view, compact=True)
     rows = _months(view)
     lit_days = int((view.lit > 0.0).any(axis=1).sum())
     return Drawing(
-        wide=svg(wide, f"{prefix}-w"),
-        narrow=svg(narrow, f"{prefix}-n"),
+        wide=drawn(
+            lambda ax: draw_sun(ax, view),
+            (WIDE_PX, 176),
+            left=54,
+            right=8,
+            top=8,
+            bottom=26,
+            prefix=f"{prefix}-w",
+        ),
+        narrow=drawn(
+            lambda ax: draw_sun(ax, view, compact=True),
+            (NARROW_PX, 170),
+            left=50,
+            right=4,
+            top=8,
+            bottom=26,
+            prefix=f"{prefix}-n",
+        ),
         alternative=(
             f"Calendar of direct sun on the work under a clear sky: on {lit_days} days of the year, "
             f"in {len(rows)} months."

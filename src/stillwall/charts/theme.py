@@ -8,7 +8,7 @@ from __future__ import annotations
 import io
 import re
 import warnings
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -84,6 +84,8 @@ class Drawing:
         What the chart shows, in a sentence or two.
     columns, rows
         Its numbers, for the table beside it.
+    other
+        The same in the other system of units, where that differs.
     """
 
     wide: str
@@ -91,24 +93,28 @@ class Drawing:
     alternative: str
     columns: tuple[str, ...] = ()
     rows: tuple[tuple[str, ...], ...] = ()
+    other: Drawing | None = None
 
 
-def figure(width_px: float, height_px: float) -> tuple[Figure, Axes]:
-    """A figure of the page's style with one axes that fills it."""
-    with mpl.rc_context(STYLE):
-        made = Figure(figsize=(width_px * PX, height_px * PX), dpi=96)
-        axes = made.add_axes((0.0, 0.0, 1.0, 1.0))
-    return made, axes
-
-
-def margins(ax: Axes, *, left: float, right: float, top: float, bottom: float) -> None:
-    """Place an axes in its figure by margins in CSS pixels."""
-    root = ax.get_figure(root=True)
-    assert root is not None
-    width, height = root.get_size_inches() / PX
-    ax.set_position(
-        (left / width, bottom / height, (width - left - right) / width, (height - top - bottom) / height)
-    )
+def drawn(
+    draw: Callable[[Axes], None],
+    size_px: tuple[float, float],
+    *,
+    left: float,
+    right: float,
+    top: float,
+    bottom: float,
+    prefix: str,
+) -> str:
+    """The SVG element of what ``draw`` draws in the page's style, on axes with margins in CSS pixels."""
+    width, height = size_px
+    with mpl.rc_context(STYLE), warnings.catch_warnings():
+        # Text stays text and takes the page's family, whatever the family it is measured in lacks.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
+        made = Figure(figsize=(width * PX, height * PX), dpi=96)
+        inside = ((width - left - right) / width, (height - top - bottom) / height)
+        draw(made.add_axes((left / width, bottom / height, *inside)))
+        return _svg(made, prefix)
 
 
 def write_lines(ax: Axes, x: float, y: float, lines: Sequence[str], **style: Any) -> None:
@@ -131,37 +137,57 @@ def strokes(ax: Axes, across: tuple[Any, Any], up: tuple[Any, Any], **style: Any
 
 _TAG = re.compile(r"<[^>]*>")
 _LONG_DECIMAL = re.compile(r"(\d\.\d)\d+")
-_FAMILY = re.compile(r"font-family: ?[^;\"]*;? ?")
+_ID = re.compile(r' id="([^"]+)"')
+_REFERENCE = re.compile(r'(?:url\(#|href="#)([^)"]+)')
+_DROPPED = re.compile(
+    r"<metadata>.*?</metadata>|<style type=\"text/css\">.*?</style>|<g/>|<defs>\s*</defs>"
+    r"| transform=\"rotate\(-?0 [^\"]*\)\"|font-family: ?[^;\"]*;? ?"
+    r"|<path d=\"[^\"]*\" style=\"fill: none\"/>",
+    re.S,
+)
+_BREAK = re.compile(r"\s*\n\s*")
+_GROUP = re.compile(r"(<g(?: [^>]*)?>|</g>)")
 
 
-def svg(made: Figure, prefix: str) -> str:
+def _svg(made: Figure, prefix: str) -> str:
     """The SVG element of a figure: the same bytes for the same drawing.
 
-    Identifiers carry ``prefix`` so that several drawings can share a page; the text takes the page's
-    family; width and height are left to the page.
+    Identifiers that something refers to carry ``prefix``, so that several drawings can share a page, and
+    the others go; the text takes the page's family; width and height are left to the page.
     """
     buffer = io.StringIO()
-    with mpl.rc_context(STYLE), warnings.catch_warnings():
-        # Text stays text and takes the page's family, whatever the family it is measured in lacks.
-        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
-        made.savefig(
-            buffer, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
-        )
+    plain = {"Date": None, "Creator": None, "Format": None, "Type": None}
+    made.savefig(buffer, format="svg", metadata=plain)
     text = buffer.getvalue()
     text = text[text.index("<svg") :]
     head, rest = text.split(">", 1)
     head = re.sub(r' (width|height|xmlns:xlink|version)="[^"]*"', "", head)
     head += ' aria-hidden="true" focusable="false"'
-    rest = re.sub(r"<metadata>.*?</metadata>", "", rest, flags=re.S)
-    rest = re.sub(r"\bid=\"([^\"]+)\"", rf'id="{prefix}-\1"', rest)
+    used = set(_REFERENCE.findall(rest))
+    rest = _ID.sub(lambda found: f' id="{prefix}-{found[1]}"' if found[1] in used else "", rest)
     rest = re.sub(r"url\(#([^)]+)\)", rf"url(#{prefix}-\1)", rest)
     rest = re.sub(r'xlink:href="#([^"]+)"', rf'href="#{prefix}-\1"', rest)
     rest = re.sub(r'xlink:href="(data:[^"]+)"', r'href="\1"', rest)
-    rest = re.sub(r"<style type=\"text/css\">.*?</style>", "", rest)
     rest = _TAG.sub(lambda tag: _LONG_DECIMAL.sub(r"\1", tag.group()), rest)
-    rest = _FAMILY.sub("", rest)
+    rest = _BREAK.sub("", _DROPPED.sub("", rest))
     rest = re.sub(r"font: ([^\"';]*?)(\d[\d.]*)px [^;\"]*", _font, rest)
-    return f"{head}>{rest}".strip()
+    return f"{head}>{_without_bare_groups(rest)}".strip()
+
+
+def _without_bare_groups(rest: str) -> str:
+    """A drawing without the groups that say nothing of what is in them."""
+    kept: list[str] = []
+    bare: list[bool] = []
+    for part in _GROUP.split(rest):
+        if part == "</g>":
+            if bare.pop():
+                continue
+        elif part.startswith("<g"):
+            bare.append(part == "<g>")
+            if bare[-1]:
+                continue
+        kept.append(part)
+    return "".join(kept)
 
 
 def _font(found: re.Match[str]) -> str:

@@ -21,9 +21,7 @@ from stillwall.charts.theme import (
     WASH,
     WIDE_PX,
     Drawing,
-    figure,
-    margins,
-    svg,
+    drawn,
     write_lines,
 )
 from stillwall.units import System, show_length
@@ -356,20 +354,30 @@ def _overlap(one: Box, other: Box) -> bool:
 
 def wall_drawing(view: WallView, *, system: System, prefix: str) -> Drawing:
     """A wall for the page, with what stands on it as a table."""
-    wide, ax = figure(WIDE_PX, _height_px(view, WIDE_PX, 0.95))
-    margins(ax, left=0, right=0, top=4, bottom=4)
-    draw_wall(ax, view, system=system)
-    narrow, ax = figure(NARROW_PX, _height_px(view, NARROW_PX, 0.0))
-    margins(ax, left=0, right=0, top=4, bottom=4)
-    draw_wall(ax, view, system=system, compact=True)
     things = [
         ("the work, framed", view.work),
         *((feature.label or feature.kind, feature.box) for feature in view.features),
     ]
     things += [(zone.label, zone.box) for zone in view.zones]
     return Drawing(
-        wide=svg(wide, f"{prefix}-w"),
-        narrow=svg(narrow, f"{prefix}-n"),
+        wide=drawn(
+            lambda ax: draw_wall(ax, view, system=system),
+            (WIDE_PX, _height_px(view, WIDE_PX, 0.95)),
+            left=0,
+            right=0,
+            top=4,
+            bottom=4,
+            prefix=f"{prefix}-w",
+        ),
+        narrow=drawn(
+            lambda ax: draw_wall(ax, view, system=system, compact=True),
+            (NARROW_PX, _height_px(view, NARROW_PX, 0.0)),
+            left=0,
+            right=0,
+            top=4,
+            bottom=4,
+            prefix=f"{prefix}-n",
+        ),
         alternative=(
             f"{view.name} drawn to scale with {view.work_name} in its place: bottom edge at "
             f"{show_length(view.work.bottom_m, system)}, framed {show_length(view.work.height_m, system)} x "

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from pydantic import ConfigDict
 
 from stillwall.reference.sources import Citation
+from stillwall.units import System, in_words
 
 STRICT = ConfigDict(extra="forbid")
 
@@ -48,3 +50,18 @@ class Measure:
     """Measures that it cannot be combined with."""
     effects: tuple[Effect, ...]
     caution: str = ""
+
+    def words(self, system: System) -> str:
+        """The measure inside a sentence, in the units of a system."""
+        return lowered(in_words(self.title, system))
+
+
+def said_together(measures: Sequence[Measure], system: System) -> str:
+    """Measures that are to be done together, in words: ``A``, ``A and B``, ``A, B and C``."""
+    words = [measure.words(system) for measure in measures]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def lowered(title: str) -> str:
+    """A title inside a sentence; abbreviations keep their capitals."""
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]

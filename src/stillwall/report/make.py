@@ -87,7 +87,7 @@ def make_report(
 
 @contextmanager
 def _collecting_once() -> Iterator[None]:
-    """Leave the figures, which hold each other, to one collection at the end and not to one amid each chart."""
+    """Leave figures, which hold each other, to one collection at the end and not to many amid the charts."""
     collecting = gc.isenabled()
     gc.disable()
     try:

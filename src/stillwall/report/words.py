@@ -9,6 +9,7 @@ from stillwall.charts.figures import hazard_words, show_chance, show_ratio
 from stillwall.judgement.ranking import Ranked
 from stillwall.opened import OpenSurvey
 from stillwall.reference.library import Library
+from stillwall.reference.measures import lowered, said_together
 from stillwall.reference.sources import CHECKED_WORDS, Citation, Source
 from stillwall.survey.survey import Place, Survey
 
@@ -125,13 +126,7 @@ def _surname(author: str) -> str:
 
 def measure_words(opened: OpenSurvey, chosen: tuple[str, ...]) -> str:
     """A set of measures in words."""
-    titles = [_lower(opened.library.measures[name].title) for name in chosen]
-    return titles[0] if len(titles) == 1 else f"{', '.join(titles[:-1])} and {titles[-1]}"
-
-
-def _lower(title: str) -> str:
-    """A title inside a sentence; abbreviations keep their capitals."""
-    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
+    return said_together([opened.library.measures[name] for name in chosen], opened.system)
 
 
 def answer(ranking: WorkRanking) -> str:
@@ -179,7 +174,7 @@ def _nothing(undecided: list[tuple[Ranked, Placed]], count: int) -> str:
     first = placed.judged.would_decide[0] if placed.judged.would_decide else "more evidence"
     return (
         f"Nothing can be decided yet. Nearest to an answer is {_name(placed)}; what would decide: "
-        f"{full_stop(_lower(first))}"
+        f"{full_stop(lowered(first))}"
     )
 
 

@@ -15,10 +15,12 @@ from stillwall.judgement.moves.model import OVER, Key, MovingWork, Problem, Spot
 from stillwall.judgement.verdict import Judged
 from stillwall.load import Load
 from stillwall.reference.library import Library
+from stillwall.reference.measures import said_together
 from stillwall.setting.framing import framed_size
 from stillwall.survey.places import HoldingPlace, Pedestal, Place, Wall, Weekday
 from stillwall.survey.survey import Survey
 from stillwall.survey.works import Work
+from stillwall.units import System
 
 
 def moves_problem(
@@ -233,14 +235,10 @@ class _Builder:
             self.widths.append((governing.high - governing.low) / 2)
         if judged.until is not None:
             self.until[key] = (judged.until, judged.until_reason)
-        if judged.measures:
-            titles = [self.library.measures[name].title for name in judged.measures[0]]
-            self.notes[key] = f"to be done first: {', '.join(map(_inside, titles))}"
-        elif judged.verdict == "undecided" and judged.would_decide:
-            self.notes[key] = f"not decided: {judged.would_decide[0]}"
-        fixing = _of(judged.loads_with_measures, "fixing")
-        if fixing is not None:
-            self.fixings[key] = fixing.reason
+        if note := note_words(judged, self.library, self.survey.head.units):
+            self.notes[key] = note
+        if fixing := fixing_words(judged):
+            self.fixings[key] = fixing
 
     def _by_facts(self, work: Work, place: Place, *, stays: bool) -> float | None:
         """A holding place that was not judged takes a work that fits it and whose climate is not refused."""
@@ -260,9 +258,20 @@ class _Builder:
         return not themes or not set(themes).isdisjoint(work.themes)
 
 
-def _inside(title: str) -> str:
-    """A title inside a sentence; abbreviations keep their capitals."""
-    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
+def note_words(judged: Judged, library: Library, system: System) -> str:
+    """What has to be done or decided before a work comes to a place; empty where nothing has."""
+    if judged.measures:
+        chosen = [library.measures[name] for name in judged.measures[0]]
+        return f"to be done first: {said_together(chosen, system)}"
+    if judged.verdict == "undecided" and judged.would_decide:
+        return f"not decided: {judged.would_decide[0]}"
+    return ""
+
+
+def fixing_words(judged: Judged) -> str:
+    """How a work is to be fixed at a place; empty where nothing is known of it."""
+    fixing = _of(judged.loads_with_measures, "fixing")
+    return "" if fixing is None else fixing.reason
 
 
 def _of(loads: tuple[Load, ...], hazard: str) -> Load | None:
