@@ -54,8 +54,8 @@ def mould_class(name: str) -> mould.MouldClass:
 def index_of(temperature_c: np.ndarray, humidity_pct: np.ndarray, kind: mould.MouldClass) -> float:
     seconds = np.arange(len(humidity_pct)) * 3600
     grid = mould.hour_grid(seconds, np.ones(len(humidity_pct)))
-    damp = mould.damp_readings(grid, temperature_c, humidity_pct, kind.least_pct)
-    return float(mould.mould_course(damp, kind).index[-1])
+    damp = mould.damp_readings(grid, temperature_c, humidity_pct, kind)
+    return mould.mould_course(damp, kind).last
 
 
 def constant_index(v: Inputs) -> float:

@@ -28,7 +28,7 @@ def course(temperature, humidity, kind, step_s=3600, offset=0.0, start=0.0):
     seconds = np.arange(len(humidity)) * step_s
     weights = np.full(len(humidity), step_s / 3600)
     grid = mould.hour_grid(seconds, weights)
-    damp = mould.damp_readings(grid, temperature, humidity, kind.least_pct - offset)
+    damp = mould.damp_readings(grid, temperature, humidity, kind, offset)
     return mould.mould_course(damp, kind, offset, start)
 
 
@@ -79,11 +79,16 @@ def test_agrees_with_an_integrator(climate, name):
 
 def test_far_below_its_ceiling_the_index_reaches_one_after_the_stated_weeks():
     # Hukka and Viitanen 1999: 20 degC and 97 % give 1 after 1.4835 weeks, 10.4 days.
-    found = course(np.full(600, 20.0), np.full(600, 97.0), KINDS["very_sensitive"])
-    first = found.hours[np.flatnonzero(found.index >= 1.0)[0]] / 24
-    assert first == pytest.approx(1.4835 * 7, abs=0.1)
-    found = course(np.full(600, 20.0), np.full(600, 97.0), KINDS["sensitive"])
-    assert found.hours[np.flatnonzero(found.index >= 1.0)[0]] / 24 == pytest.approx(18.0, abs=0.1)
+    def days_to_one(name):
+        reached = (
+            hours
+            for hours in range(1, 600)
+            if course(np.full(hours, 20.0), np.full(hours, 97.0), KINDS[name]).last >= 1.0
+        )
+        return next(reached) / 24
+
+    assert days_to_one("very_sensitive") == pytest.approx(1.4835 * 7, abs=0.1)
+    assert days_to_one("sensitive") == pytest.approx(18.0, abs=0.1)
 
 
 def test_critical_humidity_is_near_what_was_observed_on_wood():
@@ -115,10 +120,35 @@ def test_a_gap_neither_grows_nor_declines():
     damp = np.concatenate((np.arange(400), np.arange(400) + 5000)) * 3600
     kind = KINDS["very_sensitive"]
     grid = mould.hour_grid(damp, np.ones(800))
-    readings = mould.damp_readings(grid, np.full(800, 20.0), np.full(800, 95.0), 80.0)
+    readings = mould.damp_readings(grid, np.full(800, 20.0), np.full(800, 95.0), kind)
     with_gap = mould.mould_course(readings, kind)
     without = course(np.full(800, 20.0), np.full(800, 95.0), kind)
     assert with_gap.peak == pytest.approx(without.peak, abs=1e-9)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_hours_that_are_passed_over_would_have_changed_nothing(name):
+    # Years of damp far above and far below what is there already; the recursion hour by hour, in the index.
+    generator = np.random.default_rng(5)
+    hours = np.arange(3 * 8760)
+    humidity = 86 + 8 * np.sin(hours / 900) + 5 * np.sin(hours / 3) + generator.normal(0, 3, len(hours))
+    temperature, kind = 17 + 5 * np.sin(hours / 1400), KINDS[name]
+    index, dry, highest = 0.0, 0.0, 0.0
+    for t, rh in zip(temperature, np.minimum(humidity, 100.0), strict=True):
+        critical = float(mould.critical_humidity(t, kind.least_pct))
+        if rh < critical:
+            dry += 1.0
+            continue
+        index = max(index - float(mould.decline(dry, kind)), 0.0)
+        ceiling = float(mould.largest_index(t, rh, kind))
+        if ceiling > index:
+            rate = (kind.early if index < 1.0 else kind.late) / (168.0 * float(mould.weeks_to_start(t, rh)))
+            v = np.exp(-2.3 * ceiling)
+            index = -np.log(v + (np.exp(-2.3 * index) - v) * np.exp(-2.3 * rate)) / 2.3
+        dry, highest = 0.0, max(highest, index)
+    found = course(temperature, humidity, kind)
+    assert found.peak == pytest.approx(highest, abs=1e-9)
+    assert found.last == pytest.approx(index, abs=1e-9)
 
 
 def test_nothing_grows_in_frost_or_heat():

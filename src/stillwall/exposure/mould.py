@@ -14,6 +14,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from stillwall.exposure.readings import chosen
+
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
@@ -25,6 +27,7 @@ _FAST_HOURS: Final = 6.0
 _SLOW_DECLINE: Final = 0.000667
 _REST_HOURS: Final = 24.0
 _HOUR_S: Final = 3600
+_SPAN: Final = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +51,7 @@ def critical_humidity(temperature_c: ArrayLike, least_pct: float = 80.0) -> Floa
     """Surface humidity above which mould can grow. [%]"""
     t = np.asarray(temperature_c, np.float64)
     cold = 100.0 + t * (-3.13 + t * (0.160 - 0.00267 * t))
-    return np.maximum(np.where(t <= 20.0, cold, 80.0), least_pct)
+    return np.maximum(cold * (t <= 20.0) + 80.0 * (t > 20.0), least_pct)
 
 
 def weeks_to_start(
@@ -56,7 +59,16 @@ def weeks_to_start(
 ) -> Floats:
     """Weeks to index 1 in a constant climate, on pine (``species`` 0) or spruce (1). [week]"""
     t, rh = np.asarray(temperature_c, np.float64), np.asarray(humidity_pct, np.float64)
-    made: Floats = np.exp(-0.68 * np.log(t) - 13.9 * np.log(rh) + 0.14 * species - 0.33 * sawn + 66.02)
+    made: Floats = np.exp(_log_weeks(t, rh) + (0.14 * species - 0.33 * sawn))
+    return made
+
+
+def _log_weeks(temperature_c: Floats, humidity_pct: Floats) -> Floats:
+    """Logarithm of the weeks to index 1 on pine that is not sawn."""
+    made: Floats = np.asarray(np.log(humidity_pct))
+    made *= -13.9
+    made += -0.68 * np.log(temperature_c)
+    made += 66.02
     return made
 
 
@@ -75,7 +87,11 @@ def largest_index(temperature_c: ArrayLike, humidity_pct: ArrayLike, kind: Mould
 
 def _ceiling(critical_pct: Floats, humidity_pct: Floats, kind: MouldClass) -> Floats:
     x = (critical_pct - humidity_pct) / (critical_pct - 100.0)
-    return np.maximum(kind.a + x * (kind.b - kind.c * x), 0.0)
+    made: Floats = np.asarray(x * -kind.c)
+    made += kind.b
+    made *= x
+    made += kind.a
+    return np.maximum(made, 0.0)
 
 
 def decline(dry_hours: ArrayLike, kind: MouldClass) -> Floats:
@@ -86,18 +102,16 @@ def decline(dry_hours: ArrayLike, kind: MouldClass) -> Floats:
     return made
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Course:
-    """The index at the end of each hour in which mould grew.
+    """The index over a record: its highest value, and its value after the last hour in which mould grew.
 
-    ``hours`` counts hours from the first reading; ``index`` has the same shape; ``growing_hours`` is the time
-    above the critical humidity; ``peak`` is the highest index.
+    ``growing_hours`` is the time above the critical humidity.
     """
 
-    hours: Integers
-    index: Floats
     growing_hours: float
     peak: float
+    last: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -139,20 +153,22 @@ class Damp:
     at: Integers
 
 
-def damp_readings(grid: HourGrid, temperature_c: Floats, humidity_pct: Floats, least_pct: float) -> Damp:
-    """Pick out readings of at least ``least_pct`` humidity, above 0 and below 50 degC."""
-    mask = humidity_pct >= least_pct
+def damp_readings(
+    grid: HourGrid, temperature_c: Floats, humidity_pct: Floats, kind: MouldClass, offset_pct: float = 0.0
+) -> Damp:
+    """Pick out readings, above 0 and below 50 degC, of at least critical humidity if moved by an offset."""
+    critical = critical_humidity(temperature_c, kind.least_pct)
+    mask = (humidity_pct + offset_pct if offset_pct else humidity_pct) >= critical
     mask &= temperature_c > 0.0
     mask &= temperature_c < WARMEST_C
-    places = np.flatnonzero(mask)
-    t = temperature_c[places]
+    part = chosen(mask)
     return Damp(
         grid=grid,
-        temperature_c=t,
-        humidity_pct=humidity_pct[places],
-        critical_pct=critical_humidity(t, 0.0),
-        weights=grid.weights[places],
-        at=grid.at[places],
+        temperature_c=temperature_c[part],
+        humidity_pct=humidity_pct[part],
+        critical_pct=critical[part],
+        weights=grid.weights[part],
+        at=grid.at[part],
     )
 
 
@@ -160,52 +176,80 @@ def mould_course(damp: Damp, kind: MouldClass, offset_pct: float = 0.0, start: f
     """
     The index over a record whose humidity is moved by ``offset_pct``, from ``start`` on.
 
+    The readings were picked out for an offset that is no smaller.
+
     Growth in ``dM/dt = r (1 - exp(2.3 (M - Mmax)))`` is linear in ``v = exp(-2.3 M)``:
     ``dv/dt = -2.3 r (v - exp(-2.3 Mmax))``, which is stepped exactly with the hour's growth. Growth within an
     hour is summed over its readings and never taken from a mean of humidity, so that short damp spells
     count. Time in gaps neither grows nor declines.
     """
-    humidity = damp.humidity_pct + offset_pct
-    critical = np.maximum(damp.critical_pct, kind.least_pct)
-    grows = np.flatnonzero(humidity >= critical)
-    if not len(grows):
-        return Course(np.empty(0, np.int64), np.empty(0), 0.0, start)
-    rh, weights, at = np.minimum(humidity[grows], 100.0), damp.weights[grows], damp.at[grows]
+    humidity = damp.humidity_pct + offset_pct if offset_pct else damp.humidity_pct
+    part = chosen(humidity >= damp.critical_pct)
+    weights, at = damp.weights[part], damp.at[part]
+    if not len(at):
+        return Course(0.0, start, start)
+    amounts, pulled = _growth(
+        damp.temperature_c[part], humidity[part], damp.critical_pct[part], weights, kind
+    )
     first = np.concatenate(([0], np.flatnonzero(at[1:] != at[:-1]) + 1))
-    amounts = weights / (_HOURS_PER_WEEK * weeks_to_start(damp.temperature_c[grows], rh))
-    pulled = amounts * np.exp(-_APPROACH * _ceiling(critical[grows], rh, kind))
     wet = np.add.reduceat(weights, first)
     total = np.add.reduceat(amounts, first)
     grew = at[first]
     dry = damp.grid.observed.copy()
     dry[grew] = np.maximum(dry[grew] - wet, 0.0)
     spells = np.diff(np.cumsum(dry)[grew], prepend=0.0)
-    index = _stepped(decline(spells, kind), total, np.add.reduceat(pulled, first) / total, kind, start)
-    return Course(damp.grid.hour[grew], index, float(weights.sum()), max(float(index.max()), start))
+    ceilings = np.add.reduceat(pulled, first) / total
+    peak, last = _stepped(decline(spells, kind), total, ceilings, kind, start)
+    return Course(float(weights.sum()), peak, last)
 
 
-def _stepped(falls: Floats, amounts: Floats, ceilings: Floats, kind: MouldClass, start: float) -> Floats:
-    """Index after each growing hour: a fall over the dry time before it, then its growth."""
+def _growth(
+    temperature_c: Floats, humidity_pct: Floats, critical_pct: Floats, hours: Floats, kind: MouldClass
+) -> tuple[Floats, Floats]:
+    """Growth of each reading far below its ceiling, and the same weighed by ``exp(-2.3 Mmax)``."""
+    humidity = np.minimum(humidity_pct, 100.0)
+    amounts = _log_weeks(temperature_c, humidity)
+    np.negative(amounts, out=amounts)
+    np.exp(amounts, out=amounts)
+    amounts *= hours
+    amounts /= _HOURS_PER_WEEK
+    pulled = _ceiling(critical_pct, humidity, kind)
+    pulled *= -_APPROACH
+    np.exp(pulled, out=pulled)
+    pulled *= amounts
+    return amounts, pulled
+
+
+def _stepped(
+    falls: Floats, amounts: Floats, ceilings: Floats, kind: MouldClass, start: float
+) -> tuple[float, float]:
+    """Highest and last index over growing hours: a fall over the dry time before each, then its growth.
+
+    In ``v = exp(-2.3 M)``. Hours whose ceiling the index is above at any rate are passed over: from the
+    index at the beginning of a span it can only have fallen by what dry time takes.
+    """
     early = np.exp(-_APPROACH * kind.early * amounts)
     late = np.exp(-_APPROACH * kind.late * amounts)
-    steps = zip(
-        np.exp(_APPROACH * falls).tolist(),
-        early.tolist(),
-        ((1.0 - early) * ceilings).tolist(),
-        late.tolist(),
-        ((1.0 - late) * ceilings).tolist(),
-        strict=True,
-    )
-    one = float(np.exp(-_APPROACH))
-    v = float(np.exp(-_APPROACH * start))
-    course = []
-    for fall, early_keep, early_add, late_keep, late_add in steps:
-        v *= fall
-        if v > 1.0:
-            v = 1.0
-        grown = v * early_keep + early_add if v > one else v * late_keep + late_add
-        if grown < v:
-            v = grown
-        course.append(v)
-    made: Floats = -np.log(np.array(course)) / _APPROACH
-    return made
+    one, v = float(np.exp(-_APPROACH)), float(np.exp(-_APPROACH * start))
+    least = v
+    for begin in range(0, len(falls), _SPAN):
+        span = slice(begin, begin + _SPAN)
+        fallen = np.cumsum(_APPROACH * falls[span])
+        grows = np.flatnonzero(ceilings[span] < np.minimum(v * np.exp(fallen), 1.0))
+        steps = zip(
+            np.exp(np.diff(fallen[grows], prepend=0.0)).tolist(),
+            ceilings[span][grows].tolist(),
+            early[span][grows].tolist(),
+            late[span][grows].tolist(),
+            strict=True,
+        )
+        for fall, ceiling, early_keep, late_keep in steps:
+            v *= fall
+            if v > 1.0:
+                v = 1.0
+            if ceiling < v:
+                v = ceiling + (v - ceiling) * (early_keep if v > one else late_keep)
+                if v < least:
+                    least = v
+        v = min(v * float(np.exp(fallen[-1] - (fallen[grows[-1]] if len(grows) else 0.0))), 1.0)
+    return float(-np.log(least) / _APPROACH), float(-np.log(v) / _APPROACH)

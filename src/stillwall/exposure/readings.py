@@ -77,6 +77,8 @@ class Readings:
 
 def chosen(keep: NDArray[np.bool_]) -> slice | Integers:
     """An index for the places that are kept, quicker to take than a mask: a slice where they are one run."""
+    if not len(keep):
+        return slice(0)
     first = int(keep.argmax())
     last = len(keep) - int(keep[::-1].argmax())
     return slice(first, last) if keep[first] and keep[first:last].all() else np.flatnonzero(keep)
@@ -134,7 +136,7 @@ def air(record: Record) -> Air | None:
     temperature, humidity = readings(record, "temperature"), readings(record, "humidity")
     if temperature is None or humidity is None:
         return None
-    if np.array_equal(temperature.seconds, humidity.seconds):
+    if temperature.seconds is humidity.seconds or np.array_equal(temperature.seconds, humidity.seconds):
         return Air(temperature, humidity)
     matched, known = at_times(temperature, humidity.seconds)
     if int(known.sum()) < 2:
@@ -153,6 +155,12 @@ def air(record: Record) -> Air | None:
         ),
         kept,
     )
+
+
+@lru_cache(maxsize=2)
+def saturation(both: Air) -> Floats:
+    """Saturation vapour pressure at the air's temperature. [Pa]"""
+    return saturation_pressure(both.temperature.values)
 
 
 def at_times(source: Readings, seconds: Integers) -> tuple[Floats, NDArray[np.bool_]]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stillwall.exposure.moist_air import saturation_pressure
-from stillwall.exposure.mould import MouldClass, damp_readings, hour_grid, mould_course
-from stillwall.exposure.readings import Air, Readings, air, at_times, day_slices, readings
+from stillwall.exposure.mould import HourGrid, MouldClass, damp_readings, hour_grid, mould_course
+from stillwall.exposure.readings import Air, Readings, air, at_times, day_slices, readings, saturation
 from stillwall.exposure.seasons import SEEN_SHARE, coverage_by_season
 from stillwall.exposure.surface import surface_temperature
 from stillwall.record import Record
@@ -45,6 +46,7 @@ class OutdoorClimate:
         return made
 
 
+@lru_cache(maxsize=2)
 def outdoor_temperature(record: Record, taken: Readings, assumed: OutdoorClimate) -> tuple[Floats, float]:
     """Outdoor temperature at the times of readings, and the share of them for which it was logged."""
     outdoors = None if record.outdoors is None else readings(record.outdoors, "temperature")
@@ -89,7 +91,7 @@ def months(record: Record, assumed: OutdoorClimate) -> Months | None:
         return None
     outside, share = outdoor_temperature(record, both.humidity, assumed)
     temperature, hours = both.temperature.values, both.humidity.hours
-    vapour = both.humidity.values / 100.0 * saturation_pressure(temperature)
+    vapour = both.humidity.values / 100.0 * saturation(both)
     numbers, starts = day_slices(both.humidity.local_seconds)
     in_month = numbers.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64)
     firsts = np.concatenate(([0], np.flatnonzero(np.diff(in_month)) + 1))
@@ -207,8 +209,8 @@ def _surface_mould(
     if factors != (1.0,) and assumed is not None:
         outside, share = outdoor_temperature(record, taken, assumed)
     logged = _logged_surface(record, taken)
-    vapour = saturation_pressure(inside) if logged is not None or factors != (1.0,) else np.empty(0)
-    grid = hour_grid(taken.seconds, taken.hours)
+    saturated = saturation(both) if logged is not None or factors != (1.0,) else np.empty(0)
+    grid = _hours(taken)
     peaks: list[tuple[float, ...]] = []
     growing = 0.0
     for place, factor in enumerate(factors):
@@ -218,9 +220,9 @@ def _surface_mould(
         if logged is not None:
             surface = np.where(np.isnan(logged), surface, logged)
         if surface is not inside:
-            cooling = vapour / saturation_pressure(surface)
-            humidity, ratio = taken.values * cooling, float(cooling.mean())
-        damp = damp_readings(grid, surface, humidity, kind.least_pct - steps[-1] * ratio)
+            cooling = saturated / saturation_pressure(surface)
+            humidity, ratio = taken.values * cooling, float(cooling.mean()) if len(steps) > 1 else 1.0
+        damp = damp_readings(grid, surface, humidity, kind, steps[-1] * ratio)
         courses = [mould_course(damp, kind, step * ratio) for step in steps]
         peaks.append(tuple(course.peak for course in courses))
         if place == len(factors) // 2:
@@ -233,6 +235,11 @@ def _surface_mould(
         outdoors_logged=share,
         coverage=coverage,
     )
+
+
+@lru_cache(maxsize=2)
+def _hours(taken: Readings) -> HourGrid:
+    return hour_grid(taken.seconds, taken.hours)
 
 
 def _logged_surface(record: Record, taken: Readings) -> Floats | None:
