@@ -3,7 +3,7 @@ from datetime import date, timedelta
 from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from stillwall.errors import InputError
@@ -118,6 +118,15 @@ def test_a_wall_that_is_pinned_takes_nothing_else():
     shut = [spot("p", closed="the donor's wish"), spot("q"), spot("r")]
     made = plan(problem(works, shut, [[0.5, 0.4, 0.6], [0.1, 0.9, 0.7]]), RULES)
     assert made.places == {"a": "p", "b": "r"}
+
+
+def test_a_pin_to_where_nothing_is_known_holds_and_fixes_no_worst_load():
+    works = [work("a", None), work("b", "q")]
+    pinned = problem(works, [spot("p"), spot("q")], [[None, 0.9], [0.4, 0.6]], pins={"a": "p"})
+    made = plan(pinned, RULES)
+    assert (made.places, made.objective.over, made.objective.worst) == ({"a": "p", "b": "q"}, 0, 0.6)
+    (step,) = made.steps
+    assert step.reason == "comes in; it is pinned here, where nothing is known of its load"
 
 
 # -- time ----------------------------------------------------------------------------------------
@@ -351,6 +360,7 @@ def test_nothing_is_ever_without_a_place(seed, dated):
 
 @settings(max_examples=40, deadline=None)
 @given(st.integers(0, 10**6))
+@example(176)  # A house with a work pinned where nothing is known of its load.
 def test_the_runner_up_has_the_fewest_moves_with_no_more_works_over(seed):
     stated = replace(small_house(Random(seed)), tolerance=0.0)
     made = plan(stated, RULES)

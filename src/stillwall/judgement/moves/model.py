@@ -115,7 +115,8 @@ class Problem:
     no_way
         Work, place and place between which it cannot be carried.
     pins
-        Works that have to be at a place from the first day on.
+        Works that have to be at a place from the first day on. One whose load there is not in ``loads``
+        counts as no load: nothing else could be chosen.
     pairs
         Works that hang in one room; ``groups`` are works that stay in one building.
     tolerance

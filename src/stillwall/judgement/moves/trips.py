@@ -85,7 +85,9 @@ def _reason(problem: Problem, carried: tuple[Carried, ...], number: int, after: 
     note = problem.notes.get((step.work, step.end), "")
     if after.get(step.work) != step.end:
         return f"waits here while {name(_next_into(carried, number)) or 'another work'} moves"
-    words = "" if load is None else f"load {load:.2f}"
+    pinned = problem.pins.get(step.work) == step.end
+    unknown = "it is pinned here, where nothing is known of its load" if pinned else ""
+    words = unknown if load is None else f"load {load:.2f}"
     now = None if step.start is None else problem.loads.get((step.work, step.start))
     if now is not None and load is not None:
         words += f" instead of {now:.2f}"
