@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field
+from functools import lru_cache
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
 Floats = NDArray[np.float64]
 
@@ -42,8 +43,7 @@ class Draws:
         if source not in self._made:
             key = hashlib.blake2b(f"{self.seed}\0{source}".encode(), digest_size=16).digest()
             generator = np.random.Generator(np.random.Philox(key=int.from_bytes(key, "little")))
-            quantiles = ndtri((np.arange(self.count) + 0.5) / self.count)
-            made = generator.permutation(quantiles)
+            made = generator.permutation(_quantiles(self.count))
             made.flags.writeable = False
             self._made[source] = made
         return self._made[source]
@@ -74,6 +74,13 @@ class Draws:
     def interval(self, values: Floats) -> tuple[float, float, float]:
         """Median and central 90 % interval of draws: (median, low, high)."""
         return interval(values)
+
+
+@lru_cache(maxsize=8)
+def _quantiles(count: int) -> Floats:
+    """Equally likely quantiles of N(0, 1), shape (count,)."""
+    quantile = NormalDist().inv_cdf
+    return np.array([quantile((place + 0.5) / count) for place in range(count)])
 
 
 def median(values: Floats) -> float:

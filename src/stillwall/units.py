@@ -58,6 +58,17 @@ EXAMPLE = {
 }
 """How a quantity of each kind is written."""
 
+_DEFINED = {
+    ("cm", "length"): (0.01, 0.0),
+    ("mm", "length"): (0.001, 0.0),
+    ("inch", "length"): (0.0254, 0.0),
+    ("foot", "length"): (0.3048, 0.0),
+    ("g", "mass"): (0.001, 0.0),
+    ("lb", "mass"): (0.45359237, 0.0),
+    ("degF", "temperature"): (5.0 / 9.0, -160.0 / 9.0),
+}
+"""Slope and intercept of the commonest units, exact by definition (international yard and pound, 1959): most
+surveys are read without the unit registry, which takes longer to load than they take to judge."""
 _SUMS = {"length", "mass", "time"}
 """Kinds that may be said in several units, such as feet and inches."""
 _WHOLE_COMMAS = {"illuminance", "light_dose"}
@@ -126,6 +137,10 @@ def registry() -> UnitRegistry[float]:
 @lru_cache(maxsize=512)
 def _line(unit: str, kind: str) -> tuple[float, float]:
     """Slope and intercept from one unit to the unit that is kept."""
+    if unit == SI_UNIT[kind]:
+        return 1.0, 0.0
+    if (unit, kind) in _DEFINED:
+        return _DEFINED[unit, kind]
     units = registry()
     zero, one = (float(units.Quantity(value, unit).to(SI_UNIT[kind]).magnitude) for value in (0.0, 1.0))
     # Exact factors have at most nine digits; what pint adds behind the twelfth is rounding.

@@ -13,7 +13,8 @@ import pytest
 
 from stillwall.charts.carpet import CarpetView, carpet_drawing
 from stillwall.charts.dose import DoseView, dose_drawing
-from stillwall.charts.loads import loads_drawing, severity
+from stillwall.charts.figures import severity
+from stillwall.charts.loads import loads_drawing
 from stillwall.charts.moves import MoveView, moves_drawing
 from stillwall.charts.series import BandLine, SeriesView, day_ranges, series_drawing
 from stillwall.charts.sun import SunView, sun_drawing

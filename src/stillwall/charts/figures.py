@@ -46,6 +46,13 @@ def hazard_words(hazard: str) -> str:
     return HAZARD_WORDS.get(hazard, hazard.replace("_", " "))
 
 
+def severity(load: Load) -> float:
+    """Order of loads on the page: bars, then what is not known, then by size."""
+    if load.barred:
+        return float("inf")
+    return 1e6 if load.ratio is None else load.ratio
+
+
 def show_ratio(ratio: float) -> str:
     """A load, two significant figures; small crumbs are all the same."""
     if ratio < 0.1:

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
 from numpy.typing import NDArray
 
-from stillwall.charts.figures import against, hazard_words, show_interval, show_ratio
+from stillwall.charts.figures import against, hazard_words, severity, show_interval, show_ratio
 from stillwall.charts.theme import (
     INK,
     LIMIT,
@@ -34,13 +34,6 @@ Floats = NDArray[np.float64]
 ROW_PX, NARROW_ROW_PX = 30, 46
 EDGE = 1.06
 """How far past a tenth and ten times the axis runs, so that a tick at the end can be seen."""
-
-
-def severity(load: Load) -> float:
-    """Order of loads on the page: bars, then what is not known, then by size."""
-    if load.barred:
-        return float("inf")
-    return 1e6 if load.ratio is None else load.ratio
 
 
 def draw_loads(ax: Axes, loads: Sequence[Load], *, system: System, compact: bool = False) -> None:

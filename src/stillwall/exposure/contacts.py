@@ -10,8 +10,8 @@ import math
 from typing import Final, TypeVar
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtr
 
 Floats = NDArray[np.float64]
 Value = TypeVar("Value", float, NDArray[np.float64])
@@ -69,7 +69,8 @@ def contact_per_pass(
     two = meeting_probability(np.asarray(per_hour, dtype=np.float64))
     alone, meeting = (np.minimum(kept, (clear - count * body_m) / 2) + setback for count in (1, 2))
     lane = np.minimum(LANE_MOST, (body_m + kept) / clear)
-    touched = (1 - two) * ndtr(-alone / scatter_m) + two * ndtr(-meeting / scatter_m)
+    one_reaches, both_reach = scipy.special.ndtr(-alone / scatter_m), scipy.special.ndtr(-meeting / scatter_m)
+    touched = (1 - two) * one_reaches + two * both_reach
     made: Floats = lane * np.asarray(lapse, dtype=np.float64) * touched
     return made
 
@@ -100,7 +101,7 @@ def chair_contacts(
 ) -> Floats:
     """Contacts a year by chairs pushed back: seatings x Phi((reach - gap) / scatter)."""
     beyond = np.asarray(reach_m, dtype=np.float64) - np.asarray(gap_m, dtype=np.float64)
-    made: Floats = np.asarray(seatings, dtype=np.float64) * ndtr(beyond / scatter_m)
+    made: Floats = np.asarray(seatings, dtype=np.float64) * scipy.special.ndtr(beyond / scatter_m)
     return made
 
 

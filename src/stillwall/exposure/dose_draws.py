@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from stillwall.exposure.annual_dose import FILL_SD, annual_dose
 from stillwall.exposure.light_year import SUN_WEEK_SD, AnnualDose, LightSite, YearParts
@@ -104,7 +104,7 @@ def weeks_from(parts: YearParts, first_day: int) -> NDArray[np.int64]:
 def stay_dose(parts: YearParts, first_day: int) -> StayDose:
     """Dose of a coming stay, week by week from its first day (days since 1970-01-01) on. Remembered."""
     order = weeks_from(parts, first_day)
-    chances = ndtr(Z_GRID)
+    chances = scipy.special.ndtr(Z_GRID)
     total = np.zeros((DRAWS, WEEKS + 1))
     tables = []
     for part in dose_draws(parts, coming=True):

@@ -7,13 +7,8 @@ from dataclasses import dataclass
 from typing import Final, TypeVar
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.ndimage import (
-    maximum_filter1d,
-    minimum_filter1d,
-    uniform_filter1d,
-)
-from scipy.signal import find_peaks
 
 from stillwall.exposure.moist_air import vapour_pressure
 from stillwall.exposure.readings import Readings, at_times, readings
@@ -136,9 +131,11 @@ def _pulse(values: Floats, step_s: float, sign: Floats) -> Floats:
     values turned so that outdoors is down.
     """
     size = max(3, round(LONGEST_S / step_s) | 1)
-    smooth = uniform_filter1d(values, max(1, round(SMOOTH_S / step_s)), mode="nearest")
+    smooth = scipy.ndimage.uniform_filter1d(values, max(1, round(SMOOTH_S / step_s)), mode="nearest")
     towards = np.where(sign > 0, -smooth, smooth)
-    filled = minimum_filter1d(maximum_filter1d(towards, size, mode="nearest"), size, mode="nearest")
+    filled = scipy.ndimage.minimum_filter1d(
+        scipy.ndimage.maximum_filter1d(towards, size, mode="nearest"), size, mode="nearest"
+    )
     made: Floats = filled - towards
     return made
 
@@ -149,7 +146,7 @@ def _breaths(fall: Floats, inside: Readings, step_s: float, visible: NDArray[np.
     longest = max(1, math.ceil(0.75 * LONGEST_S / step_s))
     unrest = 1.4826 * float(np.median(np.abs(np.diff(inside.values)))) / math.sqrt(2)
     least = max(LEAST_K, NOISE_TIMES * unrest)
-    peaks, found = find_peaks(
+    peaks, found = scipy.signal.find_peaks(
         np.where(_whole(inside, step_s) & visible, fall, 0.0),
         height=least,
         prominence=STANDS_OUT * least,
@@ -170,7 +167,9 @@ def _whole(inside: Readings, step_s: float) -> NDArray[np.bool_]:
     wide = np.diff(inside.seconds) > max(3 * step_s, 1200)
     broken = np.concatenate(([True], wide)) | np.concatenate((wide, [True]))
     size = 2 * math.ceil(LONGEST_S / 2 / step_s) + 1
-    made: NDArray[np.bool_] = maximum_filter1d(broken.astype(np.int8), size, mode="nearest") == 0
+    made: NDArray[np.bool_] = (
+        scipy.ndimage.maximum_filter1d(broken.astype(np.int8), size, mode="nearest") == 0
+    )
     return made
 
 
@@ -199,7 +198,7 @@ def _on_mixing_line(
     vapour, vapour_out = vapour_pressure(inside.values, rh), vapour_pressure(t_out, rh_out)
     step_s = float(np.median(np.diff(inside.seconds)))
     quick = max(1, math.ceil(QUICK_S / step_s))
-    smooth = uniform_filter1d(vapour, max(1, round(120 / step_s)), mode="nearest")
+    smooth = scipy.ndimage.uniform_filter1d(vapour, max(1, round(120 / step_s)), mode="nearest")
     before = smooth[np.clip(at - 2 * quick, 0, len(smooth) - 1)]
     towards = vapour_out[at] - before
     moved = (smooth[at] - before) / np.where(np.abs(towards) > 1.0, towards, 1.0)

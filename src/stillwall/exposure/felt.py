@@ -8,8 +8,8 @@ from math import log
 from typing import Final
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.signal import lfilter
 
 from stillwall.exposure.readings import HOUR_S, Readings
 
@@ -89,7 +89,7 @@ def _by_runs(air: Readings, odd: NDArray[np.int64], usual_s: int, tau_s: float) 
         run = slice(first + 1, last + 1)
         if last > first:
             start = np.array([keep * values[first]])
-            values[run] = lfilter([1.0 - keep], [1.0, -keep], air.values[run], zi=start)[0]
+            values[run] = scipy.signal.lfilter([1.0 - keep], [1.0, -keep], air.values[run], zi=start)[0]
         wait_s = tau_s * np.log(unseen / UNSEEN_SHARE) * (1 - 1e-9) if unseen > 0 else 0.0
         settled = first + max(0, int(np.ceil(wait_s / usual_s)))
         counted[min(settled, last + 1) : last + 1] = True

@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
-from scipy.optimize import brentq, minimize_scalar
+import scipy
 
 _TOLERANCE: Final = 1e-12
 
@@ -48,7 +48,7 @@ def opening_max_side(width: float, height: float, thickness: float) -> float:
         a, b = max(width, height), min(width, height)
         return ((a + b) / (side + thickness)) ** 2 + ((a - b) / (side - thickness)) ** 2 - 2.0
 
-    return float(brentq(excess, low, high + _TOLERANCE)) if excess(high) < 0 else high
+    return float(scipy.optimize.brentq(excess, low, high + _TOLERANCE)) if excess(high) < 0 else high
 
 
 def opening_max_side_rule(width: float, height: float, thickness: float) -> float:
@@ -73,7 +73,7 @@ def corner_max_length(first: float, second: float, thickness: float = 0.0) -> fl
     angles = np.linspace(0.01, math.pi / 2 - 0.01, 90)
     start = int(np.argmin([length(angle) for angle in angles]))
     bounds = (angles[max(0, start - 1)], angles[min(89, start + 1)])
-    found = minimize_scalar(length, bounds=bounds, method="bounded", options={"xatol": 1e-9})
+    found = scipy.optimize.minimize_scalar(length, bounds=bounds, method="bounded", options={"xatol": 1e-9})
     return float(found.fun)
 
 

@@ -11,8 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.signal import lfilter
 
 from stillwall.exposure.readings import Readings, day_slices
 
@@ -94,7 +94,9 @@ def outdoor_drivers(
     columns = []
     for memory in OUTDOOR_DAYS:
         share = 1.0 if memory == 0 else 1.0 - np.exp(-1.0 / memory)
-        followed, _ = lfilter([share], [1.0, share - 1.0], filled, zi=[(1.0 - share) * filled[0]])
+        followed, _ = scipy.signal.lfilter(
+            [share], [1.0, share - 1.0], filled, zi=[(1.0 - share) * filled[0]]
+        )
         columns.append(followed)
     columns += [np.minimum(columns[1] - hinge, 0.0) for hinge in hinges]
     at = np.clip(days - first, 0, len(grid) - 1)

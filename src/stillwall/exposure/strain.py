@@ -9,8 +9,8 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
 
 from stillwall.exposure.moisture import wood_moisture_content
 
@@ -52,7 +52,7 @@ def humidity_at_strain(
 
     if excess(0.0) > 0 or excess(100.0) < 0:
         return float("nan")
-    return float(brentq(excess, 0.0, 100.0, xtol=1e-9))
+    return float(scipy.optimize.brentq(excess, 0.0, 100.0, xtol=1e-9))
 
 
 def strain_per_humidity(shrinkage_pct: ArrayLike, temperature_c: float, humidity_pct: float) -> Floats:

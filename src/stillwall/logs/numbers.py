@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -14,7 +15,6 @@ from stillwall.logs.vocabulary import UNUSED_MARKS
 from stillwall.record import Floats
 
 Decimal = Literal["comma", "point"]
-_MARKS = pa.array(sorted(set(UNUSED_MARKS)))
 BOTH = "both decimal commas and decimal points are used"
 _NONE = np.zeros(0, np.int64)
 _TRIED = 64
@@ -27,6 +27,12 @@ _THOUSANDS = {
     "point": r"^[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?$",
     "comma": r"^[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?$",
 }
+
+
+@lru_cache(maxsize=1)
+def marks() -> Array:
+    """Texts that stand where no reading is. Made when first asked for: pyarrow loads pandas for it."""
+    return pa.array(sorted(set(UNUSED_MARKS)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,12 +104,12 @@ def to_floats(column: Array, decimal: Decimal) -> Converted:
     if plainly is not None and not np.isinf(plainly).any():
         return Converted(plainly, _NONE, _NONE)
     array = pc.ascii_trim_whitespace(pc.fill_null(array, ""))
-    known = pc.invert(pc.is_in(array, value_set=_MARKS))
+    known = pc.invert(pc.is_in(array, value_set=marks()))
     quick = _quick(array, known, decimal)
     if quick is not None:
         return Converted(quick, _NONE, _NONE)
     array = pc.utf8_trim_whitespace(array)
-    known = pc.invert(pc.is_in(array, value_set=_MARKS))
+    known = pc.invert(pc.is_in(array, value_set=marks()))
     fine = pc.match_substring_regex(array, _CLEAN[decimal])
     odd = pc.and_(known, pc.invert(fine))
     if pc.any(odd).as_py():
@@ -115,7 +121,7 @@ def to_floats(column: Array, decimal: Decimal) -> Converted:
         ungrouped = pc.replace_substring(tidied, "," if decimal == "point" else ".", "")
         tidied = pc.if_else(grouped, ungrouped, tidied)
         array = pc.if_else(odd, pc.utf8_trim_whitespace(tidied), array)
-        known = pc.and_(known, pc.invert(pc.is_in(array, value_set=_MARKS)))
+        known = pc.and_(known, pc.invert(pc.is_in(array, value_set=marks())))
         fine = pc.match_substring_regex(array, _CLEAN[decimal])
     usable = pc.and_(known, fine)
     text = pc.if_else(usable, array, None)

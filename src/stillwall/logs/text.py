@@ -16,16 +16,14 @@ from stillwall.logs.columns import Columns
 from stillwall.logs.dates import Stamps, read_stamps, together
 from stillwall.logs.encoding import Source, as_utf8, refuse
 from stillwall.logs.further import MOST_LOOKED_AT, OddRow, no_second_table
-from stillwall.logs.numbers import Decimal, to_floats
+from stillwall.logs.numbers import Decimal, marks, to_floats
 from stillwall.logs.parse import Rows, clock_of_day
 from stillwall.logs.table import MOST_COLUMNS, Table
-from stillwall.logs.vocabulary import UNUSED_MARKS
 from stillwall.record import Floats
 
 PIECE_BYTES = 1 << 24
 _BLOCK = 1 << 17
 MOST_BROKEN = 50
-_MARKS = pa.array(sorted(set(UNUSED_MARKS)))
 
 
 @dataclass(slots=True)
@@ -285,7 +283,7 @@ def _classify(
     texts = pc.utf8_trim_whitespace(cells[place]).take(pa.array(rows))
     empty = np.ones(len(rows), bool)
     for column in cells:
-        empty &= pc.is_in(pc.utf8_trim_whitespace(column.take(pa.array(rows))), value_set=_MARKS).to_numpy(
+        empty &= pc.is_in(pc.utf8_trim_whitespace(column.take(pa.array(rows))), value_set=marks()).to_numpy(
             zero_copy_only=False
         )
     header = pc.equal(texts, columns.names[place].strip()).to_numpy(zero_copy_only=False) & ~empty

@@ -8,8 +8,14 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from stillwall.answers import Matrix, Placed, Vetting, WallRanking, WorkRanking
-from stillwall.charts.figures import against, hazard_words, show_chance, show_interval, show_ratio
-from stillwall.charts.loads import severity
+from stillwall.charts.figures import (
+    against,
+    hazard_words,
+    severity,
+    show_chance,
+    show_interval,
+    show_ratio,
+)
 from stillwall.judgement.ranking import Ranked
 from stillwall.load import Load
 from stillwall.opened import ON_PEDESTALS, OpenSurvey

@@ -12,9 +12,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import Bounds, LinearConstraint, milp  # type: ignore[attr-defined]
-from scipy.sparse import csr_array
 
 Floats = NDArray[np.float64]
 TIME_OUT = 1
@@ -48,13 +47,15 @@ def solve(costs: Floats, *, whole: Floats, upper: Floats, rows: Sequence[Row], t
         possible = all(row.low <= 0 <= row.high for row in rows)
         return Solved(np.zeros(0) if possible else None, 0.0, infeasible=not possible)
     conditions = [
-        LinearConstraint(_matrix(rows, width), [row.low for row in rows], [row.high for row in rows])
+        scipy.optimize.LinearConstraint(
+            _matrix(rows, width), [row.low for row in rows], [row.high for row in rows]
+        )
     ]
     with _solver_speaks_on_stderr():
-        result = milp(
+        result = scipy.optimize.milp(
             costs,
             integrality=whole,
-            bounds=Bounds(np.zeros(width), upper),
+            bounds=scipy.optimize.Bounds(np.zeros(width), upper),
             constraints=conditions if rows else (),
             options={"time_limit": max(time_limit_s, 0.01), "mip_rel_gap": 0.0},
         )
@@ -68,7 +69,7 @@ def _matrix(rows: Sequence[Row], width: int) -> Any:
     terms = [(number, column, weight) for number, row in enumerate(rows) for column, weight in row.terms]
     at = np.array([term[:2] for term in terms], dtype=np.int64).reshape(-1, 2).T
     weights = np.array([term[2] for term in terms], dtype=np.float64)
-    return csr_array((weights, (at[0], at[1])), shape=(len(rows), width))
+    return scipy.sparse.csr_array((weights, (at[0], at[1])), shape=(len(rows), width))
 
 
 @contextmanager
