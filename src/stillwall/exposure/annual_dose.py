@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -103,6 +105,7 @@ def annual_dose(record: Record, site: LightSite) -> AnnualDose:
     )
 
 
+@lru_cache(maxsize=8)
 def _first_days(sky: Outdoors, days: int) -> Outdoors:
     return Outdoors(
         sky.first_day,

@@ -97,13 +97,15 @@ class Outdoors:
     weekday: Ints
 
 
+@lru_cache(maxsize=4)
 def outdoors(
     first_day: int, days: int, location: Location, windows: tuple[WindowFace, ...], *, utc: bool
 ) -> Outdoors:
     """Sun and reference illuminance for whole days of the readings' clock.
 
     With the latitude known and windows given, the reference is the mean over their faces, weighted by
-    area; else that of open ground; with the latitude unknown, its mean over 30 to 60 degrees.
+    area; else that of open ground; with the latitude unknown, its mean over 30 to 60 degrees. The last few
+    results are remembered, since many places of a building share theirs; nobody may write into them.
     """
     offsets = np.asarray(zone_offsets_h(location.zone if utc else None, first_day, days))
     longitude = _clock_longitude(location, first_day, utc=utc)

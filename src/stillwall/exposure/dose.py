@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+
+from stillwall.exposure.readings import usual_step_s
 
 Floats = NDArray[np.float64]
 Method = Literal["trapezoid", "step", "mean_before"]
@@ -29,7 +32,7 @@ def longest_bridged_gap_s(times_s: Floats) -> float:
     """Longest interval that is integrated across: two ordinary steps, at least half an hour. [s]"""
     if len(times_s) < 2:
         return SHORTEST_MAX_GAP_S
-    return float(max(2.0 * np.median(np.diff(times_s)), SHORTEST_MAX_GAP_S))
+    return max(2.0 * usual_step_s(times_s), SHORTEST_MAX_GAP_S)
 
 
 def running_dose(
@@ -97,8 +100,13 @@ class HalfHours:
     @property
     def mean_lux(self) -> Floats:
         """Mean illuminance of each half-hour that is at least half covered, else NaN, shape (days, 48)."""
-        known = self.covered_h >= 0.25
-        return np.where(known, self.dose_lux_h / np.where(known, self.covered_h, 1.0), np.nan)
+        return _mean_lux(self)
+
+
+@lru_cache(maxsize=2)
+def _mean_lux(cells: HalfHours) -> Floats:
+    known = cells.covered_h >= 0.25
+    return np.where(known, cells.dose_lux_h / np.where(known, cells.covered_h, 1.0), np.nan)
 
 
 def half_hours(

@@ -15,10 +15,12 @@ from numpy.typing import NDArray
 
 from stillwall.exposure.local_clock import DAY_S
 from stillwall.exposure.moist_air import saturation_pressure
-from stillwall.exposure.readings import Readings, at_times, readings
+from stillwall.exposure.readings import Readings, at_times, chosen, readings, usual_step_s
 from stillwall.record import Record
 
 Floats = NDArray[np.float64]
+Season = tuple[tuple[int, int], tuple[int, int]]
+"""First and last month and day."""
 
 SLOT_S: Final = 900
 """Grid on which evenings are compared. [s]"""
@@ -82,7 +84,7 @@ class HeatSeen:
 
 def heat_seen(
     record: Record,
-    season: tuple[tuple[int, int], tuple[int, int]] = ((10, 1), (4, 30)),
+    season: Season = ((10, 1), (4, 30)),
     latitude_deg: float | None = None,
 ) -> HeatSeen:
     """What a record says of heat at its place.
@@ -97,23 +99,24 @@ def heat_seen(
     temperature = readings(record, "temperature")
     if temperature is None:
         return HeatSeen()
-    evenings = _evenings(temperature, readings(record, "humidity"))
+    evenings = _evenings(temperature, readings(record, "humidity"), season)
     if evenings is None:
         return HeatSeen()
-    inside = _in_season(evenings.days, season)
-    found, rises = _dry_heat(evenings, latitude_deg)
-    found &= inside & evenings.judged
-    seen = HeatSeen(
-        evenings=tuple(evenings.days[found]),
-        rises_k=tuple(float(rise) for rise in rises[found]),
-        season_days=float((inside & evenings.judged).sum()),
-    )
+    seen = HeatSeen()
+    if len(evenings.days):
+        found, rises = _dry_heat(evenings, latitude_deg)
+        found &= evenings.judged
+        seen = HeatSeen(
+            evenings=tuple(evenings.days[found]),
+            rises_k=tuple(float(rise) for rise in rises[found]),
+            season_days=float(evenings.judged.sum()),
+        )
     return _with_room(seen, record, temperature, season)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Evenings:
-    """Curves by day, shape (days, slots), NaN in gaps.
+    """Curves by day of the heating season, shape (days, slots), NaN in gaps.
 
     ``curve`` is the temperature over its level before 15:00, ``over`` that over the usual evening's,
     ``vapour`` the logarithm of vapour pressure.
@@ -126,46 +129,54 @@ class _Evenings:
     judged: NDArray[np.bool_]
 
 
-def _evenings(temperature: Readings, humidity: Readings | None) -> _Evenings | None:
+def _evenings(temperature: Readings, humidity: Readings | None, season: Season) -> _Evenings | None:
     local = temperature.local_seconds
     first, last = int(local[0]) // DAY_S, int(local[-1]) // DAY_S
     count = last - first + 1
     if count < LEAST_EVENINGS:
         return None
-    slot = SLOT_S if _usual_step(temperature) <= SLOT_S else HOUR_S
+    slot = SLOT_S if usual_step_s(temperature.seconds) <= SLOT_S else HOUR_S
     per_day, scale = DAY_S // slot, slot // SLOT_S
     start, length = FIRST_SLOT // scale, EVENING_SLOTS // scale
     before = max(1, BEFORE_SLOTS // scale)
     grid = _binned(local - first * DAY_S, temperature.values, slot, count * per_day + per_day)
-    windows = np.lib.stride_tricks.sliding_window_view(grid, before + length)
     rows = np.arange(count) * per_day + start - before
-    evening = windows[rows]
+    evening = np.lib.stride_tricks.sliding_window_view(grid, before + length)[rows]
     with np.errstate(invalid="ignore"):
         level = _nanmean(evening[:, :before])
         curve = evening[:, before:] - level[:, None]
-    usual = _usual(curve)
-    over = curve - usual
+    days = (np.datetime64("1970-01-01", "D") + first) + np.arange(count)
+    heated = np.flatnonzero(_in_season(days, season))
+    over = curve[heated] - _usual(curve, heated)
     vapour = None
     if humidity is not None:
-        matched, known = at_times(temperature, humidity.seconds)
-        pressure = np.log(np.maximum(humidity.values, 1.0) * saturation_pressure(matched))
-        vapour_grid = _binned(humidity.local_seconds[known] - first * DAY_S, pressure[known], slot, len(grid))
-        vapour = np.lib.stride_tricks.sliding_window_view(vapour_grid, before + length)[rows]
-    days = (np.datetime64("1970-01-01", "D") + first) + np.arange(count)
-    judged = np.isfinite(level) & (np.isfinite(over).mean(axis=1) > 0.7)
-    return _Evenings(days=days, curve=curve, over=over, vapour=vapour, judged=judged)
+        seconds, pressure = _log_vapour(temperature, humidity)
+        vapour_grid = _binned(seconds - first * DAY_S, pressure, slot, len(grid))
+        vapour = np.lib.stride_tricks.sliding_window_view(vapour_grid, before + length)[rows[heated]]
+    judged = np.isfinite(level[heated]) & (np.isfinite(over).mean(axis=1) > 0.7)
+    return _Evenings(days=days[heated], curve=curve[heated], over=over, vapour=vapour, judged=judged)
 
 
-def _usual_step(taken: Readings) -> float:
-    return float(np.median(np.diff(taken.seconds)))
+def _log_vapour(temperature: Readings, humidity: Readings) -> tuple[NDArray[np.int64], Floats]:
+    """Logarithm of vapour pressure, and the local seconds at which it is known."""
+    if temperature.seconds is humidity.seconds:
+        saturated = saturation_pressure(temperature.values)
+        return humidity.local_seconds, np.log(np.maximum(humidity.values, 1.0) * saturated)
+    matched, known = at_times(temperature, humidity.seconds)
+    part = chosen(known)
+    pressure = np.log(np.maximum(humidity.values[part], 1.0) * saturation_pressure(matched[part]))
+    return humidity.local_seconds[part], pressure
 
 
 def _binned(seconds: NDArray[np.int64], values: Floats, slot_s: int, slots: int) -> Floats:
     """Means of equal slots from 0, empty slots joined across one or two and NaN beyond."""
     index = seconds // slot_s
-    keep = (index >= 0) & (index < slots)
-    total = np.bincount(index[keep], values[keep], minlength=slots)
-    number = np.bincount(index[keep], minlength=slots)
+    starts = np.concatenate(([0], np.flatnonzero(index[1:] != index[:-1]) + 1))
+    lengths, sums = np.diff(starts, append=len(index)), np.add.reduceat(values, starts)
+    places = index[starts]
+    keep = (places >= 0) & (places < slots)
+    total = np.bincount(places[keep], sums[keep], minlength=slots)
+    number = np.bincount(places[keep], lengths[keep], minlength=slots)
     with np.errstate(invalid="ignore"):
         mean = np.where(number > 0, total / np.maximum(number, 1), np.nan)
     filled = np.flatnonzero(number > 0)
@@ -187,20 +198,23 @@ def _nanmean(values: Floats) -> Floats:
     return np.where(count > 0, total / np.maximum(count, 1), np.nan)
 
 
-def _usual(curve: Floats) -> Floats:
-    """Low quantile, slot by slot, of the evenings around each evening, itself left out."""
+def _usual(curve: Floats, rows: NDArray[np.int64]) -> Floats:
+    """Low quantile, slot by slot, of the evenings around each evening of ``rows``, itself left out."""
     days, slots = curve.shape
     padded = np.full((days + 2 * AROUND_DAYS, slots), np.nan)
     padded[AROUND_DAYS : AROUND_DAYS + days] = curve
-    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * AROUND_DAYS + 1, axis=0)
-    others = np.delete(windows, AROUND_DAYS, axis=2)
-    ordered = np.sort(others, axis=2)
-    known = np.isfinite(others).sum(axis=2)
+    others = np.empty((len(rows), slots, 2 * AROUND_DAYS))
+    for number, shift in enumerate((*range(AROUND_DAYS), *range(AROUND_DAYS + 1, 2 * AROUND_DAYS + 1))):
+        others[:, :, number] = padded[rows + shift]
+    others.sort(axis=2)
+    running = np.zeros((len(padded) + 1, slots), np.int64)
+    np.cumsum(np.isfinite(padded), axis=0, out=running[1:])
+    known = running[rows + 2 * AROUND_DAYS + 1] - running[rows] - np.isfinite(curve[rows])
     place = USUAL_SHARE * (known - 1)
     below = np.clip(np.floor(place).astype(np.int64), 0, None)
     above = np.clip(below + 1, 0, np.maximum(known - 1, 0))
-    low = np.take_along_axis(ordered, below[..., None], axis=2)[..., 0]
-    high = np.take_along_axis(ordered, above[..., None], axis=2)[..., 0]
+    low = np.take_along_axis(others, below[..., None], axis=2)[..., 0]
+    high = np.take_along_axis(others, above[..., None], axis=2)[..., 0]
     made = low + (place - below) * (high - low)
     return np.where(known >= LEAST_EVENINGS, made, np.nan)
 
@@ -235,7 +249,9 @@ def _climb(curve: Floats, peak: NDArray[np.int64], hours_per_slot: float) -> Flo
     back = max(1, round(3.0 / hours_per_slot))
     known = np.isfinite(curve)
     padded = np.concatenate([np.zeros((len(curve), back)), np.where(known, curve, np.inf)], axis=1)
-    least = np.lib.stride_tricks.sliding_window_view(padded, back + 1, axis=1).min(axis=2)
+    least = padded[:, : curve.shape[1]].copy()
+    for shift in range(1, back + 1):
+        np.minimum(least, padded[:, shift : shift + curve.shape[1]], out=least)
     rises = np.where(known, curve - least, 0.0)
     slots = np.arange(curve.shape[1])
     leads = (slots <= peak[:, None]) & (slots >= peak[:, None] - round(4.0 / hours_per_slot))
@@ -270,9 +286,7 @@ def _sunset_h(days: NDArray[np.datetime64], latitude_deg: float | None) -> Float
     return made
 
 
-def _in_season(
-    days: NDArray[np.datetime64], season: tuple[tuple[int, int], tuple[int, int]]
-) -> NDArray[np.bool_]:
+def _in_season(days: NDArray[np.datetime64], season: Season) -> NDArray[np.bool_]:
     months = days.astype("datetime64[M]")
     of_month = (days - months.astype("datetime64[D]")).astype(np.int64) + 1
     code = (months.astype(np.int64) % 12 + 1) * 100 + of_month
@@ -281,9 +295,7 @@ def _in_season(
     return made if first <= last else (code >= first) | (code <= last)
 
 
-def _with_room(
-    seen: HeatSeen, record: Record, wall: Readings, season: tuple[tuple[int, int], tuple[int, int]]
-) -> HeatSeen:
+def _with_room(seen: HeatSeen, record: Record, wall: Readings, season: Season) -> HeatSeen:
     """Adds wall less room, after their usual difference in the small hours is taken off."""
     room = None if record.room is None else readings(record.room, "temperature")
     if room is None or "temperature" in record.from_room or room.logger == wall.logger:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,9 +72,7 @@ class LampSchedule:
 
     def lamp_lux(self, sky: Outdoors) -> Floats:
         """Electric light in every half-hour of a run of days, shape (days, 48). [lx]"""
-        dusk = np.where(sky.dark, self.dusk_lux[sky.weekday, sky.local_slot], 0.0)
-        made: Floats = self.level_lux[sky.weekday, sky.local_slot] + dusk
-        return made
+        return _lamp_lux(self, sky)
 
     @property
     def lit_level_lux(self) -> float:
@@ -86,6 +85,14 @@ class LampSchedule:
         """Hours of a mean day that give the electric dose at the typical level. [h]"""
         level = self.lit_level_lux
         return float(self.level_lux.sum() * 0.5 / 7.0 / level) if level else 0.0
+
+
+@lru_cache(maxsize=2)
+def _lamp_lux(schedule: LampSchedule, sky: Outdoors) -> Floats:
+    slot = sky.weekday * SLOTS + sky.local_slot
+    dusk = np.where(sky.dark, schedule.dusk_lux.ravel()[slot], 0.0)
+    made: Floats = schedule.level_lux.ravel()[slot] + dusk
+    return made
 
 
 def lamp_schedule(
@@ -166,9 +173,10 @@ def _low_by_slot(lux: Floats, slot: NDArray[np.int64]) -> Floats:
     """10th percentile of the readings of each half-hour of the clock; infinite where there are none."""
     low = np.full(SLOTS, np.inf)
     known = np.isfinite(lux)
-    order = np.argsort(slot[known], kind="stable")
+    codes = slot[known].astype(np.int8)
+    order = np.argsort(codes, kind="stable")
     values = lux[known][order]
-    edges = np.searchsorted(slot[known][order], np.arange(SLOTS + 1))
+    edges = np.concatenate(([0], np.cumsum(np.bincount(codes, minlength=SLOTS))))
     for number in range(SLOTS):
         here = values[edges[number] : edges[number + 1]]
         if len(here):

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stillwall.exposure.readings import Readings, readings
+from stillwall.exposure.readings import Readings, readings, usual_step_s
 from stillwall.record import Record
 
 Floats = NDArray[np.float64]
@@ -86,7 +86,7 @@ def own_history(
     taken = readings(record, "humidity")
     if taken is None:
         return None
-    interval_h = float(np.median(np.diff(taken.seconds))) / _HOUR_S
+    interval_h = usual_step_s(taken.seconds) / _HOUR_S
     step_h = max(1, int(np.ceil(interval_h)))
     grid, first_step = hourly(taken, step_h)
     if not len(grid):

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from stillwall.exposure.local_clock import DAY_S, local_seconds
 from stillwall.exposure.moist_air import humidity_from_vapour, saturation_pressure
-from stillwall.record import Channel, Record, Role
+from stillwall.record import Channel, Record, Role, Times
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -101,7 +101,7 @@ def readings(record: Record, role: Role) -> Readings | None:
     channel = record.get(role)
     if channel is None and role == "humidity":
         return _humidity_from_dew_point(record)
-    return None if channel is None else _made(channel, record.zone)
+    return None if channel is None else _made(record, channel)
 
 
 def sensor(record: Record, role: Role) -> tuple[str, float] | None:
@@ -172,7 +172,7 @@ def at_times(source: Readings, seconds: Integers) -> tuple[Floats, NDArray[np.bo
     before = after - 1
     step = source.seconds[after] - source.seconds[before]
     inside = (seconds >= source.seconds[before]) & (seconds <= source.seconds[after])
-    usual = float(np.median(np.diff(source.seconds)))
+    usual = usual_step_s(source.seconds)
     nearest = np.minimum(np.abs(seconds - source.seconds[before]), np.abs(seconds - source.seconds[after]))
     known = (inside & (step <= source.gap_s)) | (nearest <= usual / 2)
     return np.interp(seconds, source.seconds, source.values), known
@@ -210,10 +210,23 @@ def day_slices(local: Integers) -> tuple[Integers, Integers]:
     return numbers[fresh], starts[fresh]
 
 
+def middle(values: Floats | Integers) -> float:
+    """The median, found without ordering where more than half of the values are one and the same."""
+    guess = values[len(values) // 2]
+    if 2 * int(np.count_nonzero(values == guess)) > len(values):
+        return float(guess)
+    return float(np.median(values))
+
+
+def usual_step_s(seconds: Integers | Floats) -> float:
+    """The middle one of the steps between at least two times. [s]"""
+    return middle(np.diff(seconds))
+
+
 def steps_hours(seconds: Integers) -> tuple[Floats, float]:
     """Hours that each of at least two readings stands for, and the length of a gap. [h], [s]"""
     steps = np.diff(seconds).astype(np.float64)
-    usual = float(np.median(steps))
+    usual = middle(steps)
     gap_s = max(LONGEST_STEP_H * HOUR_S, 2 * usual)
     steps[steps > gap_s] = usual
     hours = np.empty(len(seconds))
@@ -223,26 +236,66 @@ def steps_hours(seconds: Integers) -> tuple[Floats, float]:
     return hours / (2 * HOUR_S), gap_s
 
 
-def _made(channel: Channel, zone: str | None) -> Readings | None:
+def _made(record: Record, channel: Channel) -> Readings | None:
     times, values = channel.kept
     finite = np.isfinite(values)
     if not finite.all():
         times, values = times[finite], values[finite]
     if len(times) < 2:
         return None
-    seconds = times.astype("datetime64[s]").astype(np.int64)
-    hours, gap_s = steps_hours(seconds)
-    usual = float(np.median(hours))
+    clock = _clock(record, times, utc=channel.utc)
     return Readings(
-        seconds=seconds,
-        local_seconds=local_seconds(seconds, zone) if channel.utc else seconds,
+        seconds=clock.seconds,
+        local_seconds=clock.local_seconds,
         values=np.asarray(values, np.float64),
-        hours=hours,
-        gap_s=gap_s,
-        even=float(np.abs(hours - usual).sum()) < _UNEVEN_SHARE * float(hours.sum()),
+        hours=clock.hours,
+        gap_s=clock.gap_s,
+        even=clock.even,
         logger=channel.logger,
         accuracy=channel.accuracy,
     )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Clock:
+    """Times of readings, in UTC or not, and what follows from them alone."""
+
+    times: Times
+    utc: bool
+    seconds: Integers
+    local_seconds: Integers
+    hours: Floats
+    gap_s: float
+    even: bool
+
+
+@lru_cache(maxsize=2)
+def _clocks(record: Record) -> list[_Clock]:
+    """What is known of the times in a record: its quantities mostly share them."""
+    del record
+    return []
+
+
+def _clock(record: Record, times: Times, *, utc: bool) -> _Clock:
+    known = _clocks(record)
+    for clock in known:
+        if clock.utc == utc and (clock.times is times or np.array_equal(clock.times, times)):
+            return clock
+    seconds = times.astype("datetime64[s]").astype(np.int64)
+    hours, gap_s = steps_hours(seconds)
+    uneven = float(np.abs(hours - middle(hours)).sum())
+    known.append(
+        _Clock(
+            times=times,
+            utc=utc,
+            seconds=seconds,
+            local_seconds=local_seconds(seconds, record.zone) if utc else seconds,
+            hours=hours,
+            gap_s=gap_s,
+            even=uneven < _UNEVEN_SHARE * float(hours.sum()),
+        )
+    )
+    return known[-1]
 
 
 def _humidity_from_dew_point(record: Record) -> Readings | None:

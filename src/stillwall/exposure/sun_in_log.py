@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,9 +60,7 @@ def find_sun(cells: HalfHours, sky: Outdoors, schedule: LampSchedule) -> SunInLo
     ratio = float(np.median(lux[day] / sky.reference_lux[day]))
     ordinary = max(ratio, 1e-6) * sky.reference_lux
     marked = day & (lux > TIMES_DAYLIGHT * ordinary) & (lux > LEAST_SUN_LUX)
-    column = (sky.azimuth_deg // AZIMUTH_BIN_DEG).astype(np.int64)
-    row = np.clip(sky.elevation_deg // ELEVATION_BIN_DEG, 0, 17).astype(np.int64)
-    place = column * 18 + row
+    place = _places(sky)
     number = np.broadcast_to(np.arange(cells.days)[:, None], place.shape)
     seen_days = _days_by_place(place[day], number[day], cells.days)
     marked_days = _days_by_place(place[marked], number[marked], cells.days)
@@ -86,6 +85,17 @@ def find_sun(cells: HalfHours, sky: Outdoors, schedule: LampSchedule) -> SunInLo
     )
 
 
+@lru_cache(maxsize=4)
+def _places(sky: Outdoors) -> NDArray[np.int64]:
+    """The bin of the sky, by azimuth and elevation, in which the sun stands."""
+    column = (sky.azimuth_deg // AZIMUTH_BIN_DEG).astype(np.int64)
+    row = np.clip(sky.elevation_deg // ELEVATION_BIN_DEG, 0, 17).astype(np.int64)
+    made: NDArray[np.int64] = column * 18 + row
+    return made
+
+
 def _days_by_place(place: NDArray[np.int64], day: NDArray[np.int64], days: int) -> NDArray[np.int64]:
-    pairs = np.unique(place * days + day) if len(place) else np.zeros(0, np.int64)
-    return np.bincount(pairs // days, minlength=36 * 18)
+    seen = np.zeros((36 * 18, days), np.bool_)
+    seen[place, day] = True
+    made: NDArray[np.int64] = np.count_nonzero(seen, axis=1)
+    return made
