@@ -20,7 +20,7 @@ def test_the_rate_at_22_degrees_and_55_per_cent_by_hand():
     load = ageing.load(case(record(22.0, 55.0)))
     assert load.exposure.value == pytest.approx(1 / 0.7272, rel=1e-3)
     assert load.ratio == pytest.approx(1 / 0.7272 / 1.5, rel=1e-3)
-    assert "1.38 times as fast as at 20 °C, 50 %RH" in load.reason
+    assert "1.38 times as fast as at 20 °C and 50 %RH" in load.reason
 
 
 def test_half_a_year_warm_is_averaged_as_damage():

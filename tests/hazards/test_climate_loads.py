@@ -181,7 +181,7 @@ def test_strain_is_told_with_its_limits():
     load = humidity_swing.load(
         case(ATTIC, medium="oil-on-panel", kind="panel", species="oak", cut="tangential")
     )
-    assert any("damage begins at 0.0040, failure at 0.0090" in note for note in load.notes)
+    assert any("damage begins at 0.40 %, failure at 0.90 %" in note for note in load.notes)
 
 
 def test_the_order_of_channels_and_the_names_of_works_change_nothing():

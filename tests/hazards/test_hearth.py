@@ -174,7 +174,7 @@ def test_a_log_of_a_whole_season_without_fires_clears_the_distance_rule():
     assert logged.evidence == "measured"
     assert logged.ratio < surveyed.ratio
     assert logged.chance_over < 0.2
-    assert "No dry-heat evenings seen in 120 heating-season days." in logged.notes
+    assert "The log shows no dry heat on 120 evenings of the heating season." in logged.notes
 
 
 def test_a_log_with_fires_contradicts_never():
@@ -190,7 +190,7 @@ def test_a_log_with_fires_contradicts_never():
     assert load.barred
     assert load.chance_over == 1.0
     assert any(
-        f"dry heat on {len(evenings)} evenings of 120" in note and "never lit" in note for note in load.notes
+        f"dry heat on {len(evenings)} of 120 evenings" in note and "never lit" in note for note in load.notes
     )
 
 

@@ -46,7 +46,7 @@ def test_what_the_work_has_lived_with_is_at_most_a_full_load_on_its_own_wall():
     own = record(humidity=50 + 14 * YEARLY, accuracy=(0.5, 3.0))
     home = humidity.load(case(own, lived=own))
     assert home.high <= 1.0 + 1e-9
-    assert any("Widened" in note for note in home.notes)
+    assert any("lived with; a repair" in note for note in home.notes)
     flaking = humidity.load(case(own, lived=own, condition="flaking"))
     assert flaking.ratio > 1.3
     assert any("flaking" in note for note in flaking.notes)
@@ -70,7 +70,7 @@ def test_a_mediums_own_band_governs_until_a_history_is_logged():
     assert any("own band governs" in note for note in own.notes)
     used_to_it = humidity.load(case(at, lived=record(humidity=55.0, place="old"), **paper))
     assert used_to_it.ratio == pytest.approx(0.1, abs=0.01)
-    assert any("used to counts" in note for note in used_to_it.notes)
+    assert any("has lived with counts" in note for note in used_to_it.notes)
 
 
 def test_a_partial_record_can_fail_and_cannot_clear():

@@ -85,7 +85,7 @@ def test_a_gilded_frame_is_named_where_it_governs():
     load = humidity_swing.load(case(record(humidity=slow), frame="gilded_gesso"))
     assert "frame" in load.reason
     assert "gesso" in load.reason
-    assert any(note.startswith("Picture, swing") for note in load.notes)
+    assert any(note.startswith("Daily swing of the picture") for note in load.notes)
 
 
 def test_no_record_and_part_of_one():

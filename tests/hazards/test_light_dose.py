@@ -64,7 +64,7 @@ def test_a_lender_sets_limit_and_counts_pro_rata():
     assert loaded.allowance.value == pytest.approx(50_000.0 * 91 / 365.25)
     assert loaded.sources[0].key == "lender"
     assert loaded.span is None
-    assert any("the lender's 50 lx" in note for note in loaded.notes)
+    assert any("the lender's limit is 50 lx" in note for note in loaded.notes)
 
 
 def test_a_short_stay_has_the_whole_year_less_what_was_spent():
@@ -134,7 +134,7 @@ def test_a_reading_at_the_wall_pairs_the_room_logger():
     # The log shows some 350 lx at that hour: the wall gets a tenth.
     assert paired.ratio == pytest.approx(0.1 * unpaired.ratio, rel=0.3)
     assert paired.high / paired.low < unpaired.high / unpaired.low
-    assert "readings at fern-north" in " ".join(paired.notes)
+    assert "by readings at the place itself" in " ".join(paired.notes)
 
 
 def test_hand_held_readings_give_a_wide_answer():
@@ -171,20 +171,20 @@ def test_lamps_of_the_survey_close_what_summer_hides():
 
 def test_peak_is_a_note_and_no_load():
     loaded = load(case_of(lit(365, level=60.0)))
-    assert any(note.startswith("brightest reading") for note in loaded.notes)
+    assert any(note.startswith("The brightest reading") for note in loaded.notes)
     assert loaded.ratio < 1.6
 
 
 def test_years_to_a_step_are_a_range():
-    note = next(note for note in load(case_of(lit())).notes if "noticeable step" in note)
-    span = note.split(" in ")[1].split(" years")[0]
+    note = next(note for note in load(case_of(lit())).notes if "just noticeable" in note)
+    span = note.split("noticeable in ")[1].split(" years")[0]
     low, high = (float(word.replace(",", "")) for word in span.split(" to "))
     assert high > 5.0 * low
 
 
 def test_rotation_and_rest_are_told():
     work = replace(WORK, on_show_months=4.0, rest_months=20.0)
-    assert any("rested 20" in note for note in load(case_of(lit(level=600.0), work=work)).notes)
+    assert any("rested for 20" in note for note in load(case_of(lit(level=600.0), work=work)).notes)
     assert any("% of the time" in note for note in load(case_of(lit(level=600.0))).notes)
 
 

@@ -139,7 +139,7 @@ def test_metal_and_stone_are_left_out_and_so_are_stores():
         ({"at_m": None}, "left corner"),
         ({"size": None}, "size"),
         ({"reveal_m": None}, "reveal"),
-        ({"obstruction_deg": None}, "obstruction"),
+        ({"obstruction_deg": None}, "stands opposite"),
     ],
 )
 def test_what_was_not_measured_is_asked_for_and_widens(change, word):

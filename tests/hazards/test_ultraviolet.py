@@ -60,7 +60,7 @@ def test_windows_and_lamps_by_kind():
     assert plain.evidence == filmed.evidence == "assumed"
     assert plain.ratio > 3.0
     assert filmed.ratio < 1.0
-    assert any("uW/lm" in question for question in plain.missing)
+    assert any("µW/lm" in question for question in plain.missing)
     unknown = load(case_of(lit(), windows=(replace(SOUTH_WINDOW, glass=None, film=None),)))
     assert unknown.high >= 0.9 * plain.high
 

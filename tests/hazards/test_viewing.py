@@ -94,7 +94,7 @@ def test_a_window_opposite_is_mirrored_in_glass():
     bare = load(case_of(lit(level=400.0), work=replace(dark, glazing="none"), windows=(wide,)))
     assert glazed.ratio > 1.2
     assert bare.ratio < glazed.ratio
-    assert any("glare" in note for note in glazed.notes)
+    assert any("Glare" in note for note in glazed.notes)
     gloss = replace(dark, glazing="none", varnish="gloss")
     assert load(case_of(lit(level=400.0), work=gloss, windows=(wide,))).ratio > bare.ratio
     added = case_of(

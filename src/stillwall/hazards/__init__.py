@@ -2,8 +2,9 @@
 
 A hazard is one module of this package that defines ``load(case: Case) -> Load | None``; None means that
 it cannot touch the work. It may define ``PARTS``, the parts of its exposure that measures can change,
-with a sentence each, and ``FOLLOWS``, other hazards whose parts move its exposure as well: where ``fit``
-hangs a work decides what the sun reaches. Hazards never import each other.
+with a sentence each; ``FOLLOWS``, other hazards whose parts move its exposure as well: where ``fit`` hangs
+a work decides what the sun reaches; and ``RELIEVED_BY``, those of its parts of which more makes the load
+smaller: light, for seeing. Hazards never import each other.
 """
 
 from __future__ import annotations
@@ -33,6 +34,15 @@ def follows() -> Mapping[str, frozenset[str]]:
     """For every hazard the hazards whose parts it answers to, itself among them."""
     return {
         name: frozenset({name, *getattr(importlib.import_module(f"{__name__}.{name}"), "FOLLOWS", ())})
+        for name in hazards()
+    }
+
+
+@lru_cache(maxsize=1)
+def relieved_by() -> Mapping[str, frozenset[str]]:
+    """For every hazard those of its parts of which more makes its load smaller."""
+    return {
+        name: frozenset(getattr(importlib.import_module(f"{__name__}.{name}"), "RELIEVED_BY", ()))
         for name in hazards()
     }
 

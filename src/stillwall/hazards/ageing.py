@@ -12,8 +12,16 @@ from stillwall.exposure.ageing import GAS_CONSTANT, HUMIDITY_EXPONENT, LEAST_HUM
 from stillwall.exposure.moist_air import ZERO_CELSIUS_K
 from stillwall.exposure.seasons import SEASON_DAYS, SEEN_SHARE, unseen
 from stillwall.load import Load
+from stillwall.phrases import percent, show_round
 from stillwall.reference.sources import Citation, Figure
-from stillwall.setting.bearing import moisture_parts, needed_seasons, sensor_draws, unseen_seasons_questions
+from stillwall.setting.bearing import (
+    moisture_parts,
+    needed_seasons,
+    sensor_draws,
+    unlogged_question,
+    unseen_seasons_questions,
+)
+from stillwall.setting.naming import the_place
 from stillwall.units import Amount
 
 NAME: Final = "ageing"
@@ -39,11 +47,12 @@ def load(case: Case) -> Load | None:
     seen = tuple(share >= SEEN_SHARE for share in middle.coverage)
     missing = unseen(seen, needed_seasons(case))
     typical = median(rate)
+    normal = show_round(20.0, case.survey.head.units)
     notes = []
     if middle.dry_share > 0:
         notes.append(
-            f"For {middle.dry_share:.0%} of the time the humidity was under {LEAST_HUMIDITY_PCT:.0f} %RH and "
-            "taken as that."
+            f"For {percent(middle.dry_share)} of the time the air was drier than {LEAST_HUMIDITY_PCT:.0f} "
+            "%RH and was counted as that."
         )
     return Load(
         hazard=NAME,
@@ -51,8 +60,8 @@ def load(case: Case) -> Load | None:
         draws=rate / limit,
         seen=rate * seen_share / limit if missing else None,
         reason=(
-            f"The work ages {typical:.2f} times as fast as at 20 °C, 50 %RH (activation energy "
-            f"{energy.value:.0f} kJ/mol), where the house allows {limit:.2f}."
+            f"The work ages {typical:.2f} times as fast as at {normal} and 50 %RH (activation energy "
+            f"{energy.value:.0f} kJ/mol); the house allows {limit:.2f} times."
         ),
         evidence="assumed" if missing else "measured",
         sources=(source, energy.source),
@@ -60,7 +69,7 @@ def load(case: Case) -> Load | None:
         deciding=NAME in case.medium.deciding,
         exposure=Amount(typical, "1"),
         allowance=Amount(limit, "1"),
-        span=_span(case, typical, limit),
+        span=None if case.brief else _span(case, typical, limit),
         notes=tuple(notes),
     )
 
@@ -147,10 +156,13 @@ def _unlogged(case: Case, limit: float, source: Citation) -> Load:
         hazard=NAME,
         kind="graded",
         draws=rate / limit,
-        reason=f"Temperature and humidity are not logged together at {place}; a heated house is assumed.",
+        reason=(
+            f"Temperature and humidity are not logged together at {the_place(case)}; a heated house is "
+            "assumed."
+        ),
         evidence="assumed",
         sources=(source,),
-        missing=(f"a year of temperature and humidity at {place}",),
+        missing=(unlogged_question(case, "temperature and humidity"),),
         deciding=NAME in case.medium.deciding,
         exposure=Amount(median(rate), "1"),
         allowance=Amount(limit, "1"),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import gammaincinv, ndtr
+import scipy
 
 from stillwall.case import Case
 from stillwall.draws import Floats, median
@@ -21,7 +21,10 @@ from stillwall.exposure.contacts import (
     yearly_loss_score,
 )
 from stillwall.load import Evidence, Load
+from stillwall.phrases import about, counted, duration, percent, two_figures
 from stillwall.setting.hanging import Hanging, hang
+from stillwall.setting.naming import place_name
+from stillwall.setting.standing import FALLS
 from stillwall.setting.traffic import People, figure_draws, guest_passes, occasions, people, share_of_year
 from stillwall.survey.places import HoldingPlace, Pedestal, Wall
 from stillwall.units import Amount, show_length
@@ -43,13 +46,12 @@ LONG_STAY_D = 3650.0
 REACH_SD_M = 0.06
 """Spread of how far chairs are pushed back on average, 0.65 to 0.85 m. [m]"""
 STREAMS = ("adult", "bags", "child", "trolley", "wheelchair", "crowd")
-HOURS_OPEN = 10.0
 DAMAGE = "model:bump:damage"
 """One error for the fragility of all frames, so that frames compare alike whatever it is."""
 RATE_CAUTION = (
-    "Figures of knocks are judgement with a factor of five to ten: use them for order, not insurance."
+    "Rates of knocks are judgement, good to a factor of five to ten: use them to compare walls and not for "
+    "insurance."
 )
-BUST_CAUTION = "A free-standing bust that falls hurts people first."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,9 +81,10 @@ def load(case: Case) -> Load | None:
         # Marks were made without the measures: they update the rate as it was, which measures then lower.
         bare = _setting(case, place, hanging, measures=False)
         base = _sum(_rates(case, place, hanging, flows, bare))
-        spread = gammaincinv(1 + marks, ndtr(case.draws.normal(f"wall:{place.id}:marks"))) / (1 + marks)
+        chances = scipy.special.ndtr(case.draws.normal(f"wall:{place.id}:marks"))
+        spread = scipy.special.gammaincinv(1 + marks, chances) / (1 + marks)
         total = updated_rate(base, marks, years) * spread * (total / base)
-        seen = f", after {marks:.0f} marks seen in {years:g} years"
+        seen = f" ({counted(marks, 'mark')} seen in {counted(years, 'year')})"
     total = total * case.factor("bump", "contacts")
     contacts: Floats = total * case.stay.years + _handling(case)
     damage, what = _damage(case, place)
@@ -102,10 +105,9 @@ def load(case: Case) -> Load | None:
         kind="graded",
         draws=draws,
         reason=(
-            f"About {_figures(rate)} contacts a year{seen}, most by {WORDS[worst]}, with the bottom edge at "
-            f"{show_length(hanging.bottom_m, show)}; {_kind(what)} is marked by one in "
-            f"{1 / harm:.0f}: a chance of damage over the stay of {_percent(chance)}, where one knock in "
-            "twenty years is allowed."
+            f"{_contacts(rate)}{seen}, mostly by {WORDS[worst]}, with the bottom edge at "
+            f"{show_length(hanging.bottom_m, show)}; {_harmed(what, harm)}, so the chance of damage over the "
+            f"stay is {percent(chance)}. One damaging knock in twenty years is allowed."
         ),
         evidence=evidence,
         sources=(yearly.source,),
@@ -113,14 +115,14 @@ def load(case: Case) -> Load | None:
         deciding=circulation,
         exposure=Amount(median(contacts * damage), "damaging contacts"),
         allowance=Amount(allowed, "damaging contacts"),
-        span=tuple_of(case, draws),
+        span=_span(case, draws),
         notes=(
-            f"Expected yearly loss about {loss:.1g} of the value: {yearly_loss_score(max(loss, 1e-15)):.1f} "
-            "on a scale where 15 is all of it.",
-            *_until(case, place, total, damage),
-            *_notes(case, hanging, show),
+            f"Expected loss {about(100 * loss)} % of the value a year: "
+            f"{yearly_loss_score(max(loss, 1e-15)):.1f} on a scale of risk where 15 is all of it.",
+            *_until(case, total, damage),
+            *_notes(case, hanging),
         ),
-        cautions=(RATE_CAUTION, BUST_CAUTION) if isinstance(place, Pedestal) else (RATE_CAUTION,),
+        cautions=(RATE_CAUTION, FALLS) if isinstance(place, Pedestal) else (RATE_CAUTION,),
         accrues=True,
     )
 
@@ -138,7 +140,7 @@ WORDS = {
 }
 
 
-def tuple_of(case: Case, draws: Floats) -> tuple[float, float]:
+def _span(case: Case, draws: Floats) -> tuple[float, float]:
     """The load at the two ends of the allowance that is believable."""
     yearly = case.library.figures["bump.allowance.damaging_contacts"]
     assert yearly.low is not None
@@ -152,13 +154,18 @@ def _sum(rates: dict[str, Floats]) -> Floats:
     return made
 
 
-def _percent(chance: float) -> str:
-    return f"{_figures(100 * chance)} %"
+def _contacts(yearly: float) -> str:
+    """How often it is touched."""
+    if yearly >= 0.95:
+        return f"About {counted(yearly, 'contact')} a year"
+    return f"About one contact in {two_figures(float(f'{1 / max(yearly, 1e-6):.2g}'))} years"
 
 
-def _figures(number: float) -> str:
-    """Two figures, and no more than whole numbers."""
-    return f"{number:.0f}" if number >= 10 else f"{number:.2g}"
+def _harmed(what: str, harm: float) -> str:
+    """How often that leaves damage."""
+    one_in = f"{1 / harm:.0f}"
+    often = "nearly every contact" if one_in == "1" else f"one contact in {one_in}"
+    return f"{_kind(what)} is damaged by {often}"
 
 
 def _kind(what: str) -> str:
@@ -320,37 +327,37 @@ def _damage(case: Case, place: Wall | Pedestal) -> tuple[Floats, str]:
 
 
 def _missing(case: Case, place: Wall | Pedestal, hanging: Hanging, flows: People) -> Iterator[str]:
-    name = place.name or place.id
+    name = place_name(case)
     if place.marks_last_year is None and not flows.counted:
-        yield f"How many knocks or marks were seen on {name} in the last year?"
+        yield f"How many knocks or marks were seen in the last year at {name}?"
     if not flows.counted:
-        yield f"How many people a day pass {name}, and how many in the busiest hour?"
+        yield f"How many people a day, and how many in the busiest hour, pass {name}?"
     if place.circulation is None:
-        yield f"Is {name} on a way through: none, passing or required_egress?"
+        yield f"Is there a way through, or a way out that the fire code requires, past {name}?"
     if place.clear_width_m is None:
-        yield f"Clear width from {name} to whatever stands opposite?"
+        yield f"How wide is the space in front of {name}, up to whatever stands opposite?"
     if isinstance(place, Wall):
         if case.work.frame is None and case.setting("bump", "frame") is None:
             yield f"What is the frame of {case.work.name} made of: wood, gilded gesso, composition?"
     elif place.bust_fixed is None:
-        yield f"Is the bust fixed to its pedestal {place.id}: none, pin, wax or clip?"
+        yield f"Is {case.work.name} fixed to {name}: by a pin, by wax, by a clip, or not at all?"
     if case.site.building is not None and case.site.building.open_days is None:
         yield f"On how many days a year is {case.site.building.name or case.site.building.id} open?"
     yield from hanging.missing
 
 
-def _until(case: Case, place: Wall | Pedestal, total: Floats, damage: Floats) -> Iterator[str]:
+def _until(case: Case, total: Floats, damage: Floats) -> Iterator[str]:
     """How long it may hang before the chance of damage reaches the one year's worth that is allowed."""
     chance = case.library.figure("bump.allowance.damaging_contacts")
     days = stay_days(median(total), median(damage), chance)
     if days < LONG_STAY_D:
-        yield f"The chance of damage reaches {_percent(chance)} after about {days:.0f} days at {place.id}."
+        yield f"The chance of damage there reaches {percent(chance)} after about {duration(days)}."
 
 
-def _notes(case: Case, hanging: Hanging, show: str) -> Iterator[str]:
+def _notes(case: Case, hanging: Hanging) -> Iterator[str]:
     custom = case.library.figures
     for name, who in (("bottom_chairs", "chairs"), ("bottom_crowd", "crowds and trolleys")):
         height = custom[f"fit.height.{name}"].value
         if hanging.bottom_m < height:
             units = case.survey.head.units
-            yield f"With its bottom edge at {show_length(height, units)} it would hang above most {who}."
+            yield f"With its bottom edge at {show_length(height, units)} it would clear most {who}."

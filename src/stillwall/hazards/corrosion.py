@@ -12,8 +12,16 @@ from stillwall.draws import Floats, median
 from stillwall.exposure.exceedance import Exceedance, exceedance, share_at
 from stillwall.exposure.seasons import SEASON_DAYS, SEEN_SHARE, unseen
 from stillwall.load import Load
+from stillwall.phrases import counted, times
 from stillwall.reference.media import Medium, Threshold
-from stillwall.setting.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
+from stillwall.setting.bearing import (
+    frame_medium,
+    needed_seasons,
+    sensor_draws,
+    unlogged_question,
+    unseen_seasons_questions,
+)
+from stillwall.setting.naming import the_place
 from stillwall.units import Amount
 
 NAME: Final = "corrosion"
@@ -66,7 +74,7 @@ def load(case: Case) -> Load | None:
         exposure=Amount(hours, "h/a"),
         allowance=Amount(worst.allowed, "h/a"),
         notes=tuple(
-            f"{made.threshold.name.capitalize()}: {median(made.hours):.0f} of {made.allowed:.0f} h."
+            f"{made.threshold.name.capitalize()}: {median(made.hours):.0f} of {made.allowed:.0f} h a year."
             for made in judged
             if made is not worst
         ),
@@ -74,16 +82,24 @@ def load(case: Case) -> Load | None:
 
 
 def _reason(worst: _Judged, hours: float, missing: tuple[str, ...]) -> str:
-    allowed = f"where {worst.allowed:.0f} h are allowed."
-    beyond = f"The air is {_beyond(worst.threshold)} for {hours:.0f} h a year ({worst.threshold.name})"
+    allowed = f"{worst.allowed:.0f} h a year are allowed ({worst.threshold.name})."
+    whole = f"{hours:.0f}"
+    beyond = f"The air is {_beyond(worst.threshold)} for {counted(hours, 'hour')} a year"
+    if whole == "0":
+        beyond = f"The air is never {_beyond(worst.threshold)}"
     if not missing:
-        return f"{beyond}, going there {worst.crossings:.0f} times, {allowed}"
-    seen = median(worst.known)
-    return (
-        f"{beyond}, {allowed} Of these {seen:.0f} h lie in seasons that were logged, at a rate of "
-        f"{worst.crossings:.0f} crossings a year, and {max(hours - seen, 0.0):.0f} h are guessed for those "
-        "nobody logged."
+        often = "" if whole == "0" else f", going there {times(worst.crossings)} a year"
+        return f"{beyond}{often}; {allowed}"
+    seen = min(median(worst.known), hours)
+    guess = (
+        ""
+        if whole == "0"
+        else (
+            f" The log itself shows {seen:.0f} h of these; the rest is a guess for seasons that nobody "
+            "logged."
+        )
     )
+    return f"{beyond}; {allowed}{guess}"
 
 
 def _judge(case: Case, medium: Medium, threshold: Threshold) -> _Judged | None:
@@ -153,9 +169,9 @@ def _unlogged(case: Case, threshold: Threshold, deciding: bool) -> Load:
         hazard=NAME,
         kind="graded",
         draws=None if deciding else case.draws.between(f"season:{place}:{NAME}", low, mid, high),
-        reason=f"Humidity is not logged at {place}, so the time {_beyond(threshold)} is not known.",
+        reason=f"Humidity is not logged at {the_place(case)}, so the time {_beyond(threshold)} is not known.",
         evidence="missing" if deciding else "assumed",
         sources=(threshold.source,),
-        missing=(f"a year of humidity at {place}; six weeks in each season at least",),
+        missing=(unlogged_question(case, "humidity"),),
         deciding=deciding,
     )

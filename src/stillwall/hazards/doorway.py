@@ -8,13 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.contacts import dust_ratio
 from stillwall.exposure.draughts import draughts_seen
 from stillwall.exposure.readings import temperature_logged
 from stillwall.load import Evidence, Load, weakest
+from stillwall.phrases import counted, percent, sentence, show_distance
 from stillwall.setting.door_reach import Leaf, in_line, opening_distance, opens_into, strike
 from stillwall.setting.hanging import Hanging, hang
+from stillwall.setting.naming import names_of, room_name
 from stillwall.survey.features import DOORS, Opening
 from stillwall.survey.places import HoldingPlace, Wall
 from stillwall.units import Amount, show_length, show_temperature_difference
@@ -66,7 +68,7 @@ def load(case: Case) -> Load | None:
     found, logged = _logged(case, doors, found)
     if not found:
         return None
-    worst = max(found, key=lambda door: (door.barred, float(np.median(door.draws))))
+    worst = max(found, key=lambda door: (door.barred, median(door.draws)))
     return Load(
         hazard="doorway",
         kind="graded",
@@ -89,14 +91,15 @@ def load(case: Case) -> Load | None:
 
 def _no_door(case: Case) -> Load:
     place = case.site.place
+    room = room_name(case.survey, place.room)
     return Load(
         hazard="doorway",
         kind="graded",
         draws=_draws(case, "spread.no_door", f"room:{place.room}:doors"),
-        reason=f"No door of {place.room} is written down, so that nobody can say what swings at {place.id}.",
+        reason=f"The survey lists no door of {room}, so that nobody can say what swings or blows there.",
         evidence="assumed",
         sources=(case.library.figures["doorway.spread.no_door"].source,),
-        missing=(f"Which doors has {place.room}: wall, place, width, hinge, and how far each opens?",),
+        missing=(f"Which doors has {room}: wall, place, width, hinge, and how far each opens?",),
     )
 
 
@@ -110,32 +113,43 @@ def _logged(case: Case, doors: list[Opening], found: list[_Door]) -> tuple[list[
     seen = case.site.exposure(draughts_seen)
     figure, show = case.library.figure, case.survey.head.units
     if seen is None or seen.days < 1:
-        return found, ("The log saw no time when draughts could show: outdoors was as warm as indoors.",)
+        return found, (
+            "While the log ran it was never cold or warm enough outdoors for draughts to show in it.",
+        )
     enough = figure("doorway.felt.openings_that_count")
     share = _felt_share(case)
     swing = seen.step_pct * share * min(1.0, seen.per_day / enough) * case.factor("doorway", "draught")
     size = show_temperature_difference(seen.step_k, show)
-    sentence = (
-        f"The log shows about {RATE_LOW * seen.per_day:.0f} to {RATE_HIGH * seen.per_day:.0f} breaths of "
-        "outdoor "
-        f"air a day over {seen.days:.0f} days that could show them, by about {size} and {seen.step_pct:.0f} "
-        "%RH for "
-        f"{seen.hours_a_day:.1f} hours a day; {float(np.median(swing)):.1f} %RH of it is felt by the "
-        "surface, "
+    felt = f"{median(swing):.1f}"
+    breaths = (
+        f"The log shows about {_breaths(seen.per_day)} over {counted(seen.days, 'day')} on which they could "
+        f"show, each of about {size} and {seen.step_pct:.0f} %RH, {seen.hours_a_day:.1f} hours a day in all; "
+        f"the surface feels {'less than 0.1' if felt == '0.0' else felt} %RH of it, where "
         f"{figure('doorway.felt.swing'):.0f} %RH is allowed."
+        if seen.per_day * RATE_HIGH >= 0.5
+        else f"Over {counted(seen.days, 'day')} on which draughts could show the log shows none."
     )
     measured = _Door(
         draws=np.maximum(swing / figure("doorway.felt.swing"), 0.01),
-        sentence=sentence,
+        sentence=breaths,
         evidence="measured",
         source="doorway.felt.swing",
-        exposure=Amount(float(np.median(swing)), "%"),
+        exposure=Amount(median(swing), "%"),
         allowance=Amount(figure("doorway.felt.swing"), "%"),
     )
     if logged.own and seen.days >= figure("doorway.felt.clears_days"):
         kept = [door for door in found if door.barred or not door.draught]
         return [measured, *kept], ()
-    return [measured, *found], (f"A log of {seen.days:.0f} such days does not clear the wall.",)
+    return [measured, *found], (
+        f"A log of {counted(seen.days, 'such day')} is too short to clear the wall."
+        if logged.own
+        else "The room's logger cannot clear a wall; one at the wall itself could.",
+    )
+
+
+def _breaths(per_day: float) -> str:
+    low, high = f"{RATE_LOW * per_day:.0f}", f"{RATE_HIGH * per_day:.0f}"
+    return f"{low if low == high else f'{low} to {high}'} breaths of outdoor air a day"
 
 
 def _felt_share(case: Case) -> Floats:
@@ -181,27 +195,28 @@ def _swing(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
             return None
         return _Door(
             draws=_draws(case, "spread.unplaced", f"door:{door.id}:place"),
-            sentence=f"{door.id} may swing at the work; nobody has measured where it is hinged.",
+            sentence=sentence(
+                f"{_here(case, door)} may swing at the work; nobody has measured where it is hinged."
+            ),
             evidence="assumed",
             source="doorway.spread.unplaced",
             missing=met.missing,
         )
     opens_to, questions = _opens_to(case, door)
     if into is None:
-        questions = (*questions, f"Does {door.id} open into {room.name or room.id}: in, out or both?")
+        questions = (*questions, f"Does {_named(case, door)} open into the room, out of it, or both ways?")
     if width is None:
-        questions = (*questions, f"Width of the leaf of {door.id}?")
+        questions = (*questions, f"How wide is the leaf of {_named(case, door)}?")
     hits = opens_to >= met.angle_deg
     if into is None:
         hits &= case.draws.normal(f"door:{door.id}:opens") < OPENS_IN_Z
     sure = bool(hits.all()) and not questions
-    middle = float(np.median(opens_to))
-    verb = "strikes" if sure else "may strike" if hits.any() else "stops short of"
+    middle = median(opens_to)
     return _Door(
         draws=np.where(hits, STRUCK, CLEAR),
         sentence=(
-            f"The leaf of {door.id}, {show_length(leaf.width_m, show)} wide, {verb} the work at "
-            f"{met.angle_deg:.0f} degrees, handle and a hand's room included; it opens to {middle:.0f}."
+            f"The leaf of {_here(case, door)}, {show_length(leaf.width_m, show)} wide, "
+            f"{_meets(sure=sure, may=bool(hits.any()), at_deg=met.angle_deg, to_deg=middle)}."
         ),
         evidence="assumed" if questions or met.missing else "surveyed",
         source="doorway.swing.margin",
@@ -210,6 +225,30 @@ def _swing(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
         barred=sure,
         missing=(*met.missing, *questions),
     )
+
+
+def _meets(*, sure: bool, may: bool, at_deg: float, to_deg: float) -> str:
+    """Whether a leaf meets the work, with its handle and room for a hand."""
+    if not may:
+        return (
+            f"stops at {to_deg:.0f} degrees and would reach the work at {at_deg:.0f}, its handle and room "
+            "for a hand included"
+        )
+    verb = "strikes" if sure else "may strike"
+    return (
+        f"{verb} the work when it is {at_deg:.0f} degrees open, its handle and room for a hand included; it "
+        f"opens to {'about ' if not sure else ''}{to_deg:.0f} degrees"
+    )
+
+
+def _here(case: Case, door: Opening) -> str:
+    """A door, for one who stands in its room."""
+    return names_of(case.survey).fittings[door.id]
+
+
+def _named(case: Case, door: Opening) -> str:
+    """A door with its room, for a question."""
+    return names_of(case.survey).fittings_of[door.id]
 
 
 def _opens_to(case: Case, door: Opening) -> tuple[Floats, tuple[str, ...]]:
@@ -221,29 +260,30 @@ def _opens_to(case: Case, door: Opening) -> tuple[Floats, tuple[str, ...]]:
     if door.opens_to_deg is not None and (door.stop or door.kind != "service_door"):
         return np.full(case.draws.count, door.opens_to_deg), ()
     if door.stop:
-        question = f"At how many degrees does the stop hold {door.id}, and is it screwed down?"
+        question = f"At how many degrees does the stop hold {_named(case, door)}, and is it screwed down?"
         return np.full(case.draws.count, figure("doorway.swing.stopped_at")), (question,)
     if door.kind == "service_door" or door.opens == "both":
         return np.full(case.draws.count, figure("doorway.swing.service_opens_to")), ()
     angle = _draws(case, "swing.unknown_opens_to", f"door:{door.id}:opens_to")
-    return angle, (f"To how many degrees does {door.id} open, and does a stop hold it there?",)
+    return angle, (f"How far does {_named(case, door)} open, in degrees, and does a stop hold it there?",)
 
 
 def _draught(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
     figure, show = case.library.figure, case.survey.head.units
-    rule, questions = _rule(door)
+    rule, questions = _rule(case, door)
     near = figure(f"doorway.near.{rule}")
+    stands = "hang" if isinstance(case.site.place, Wall) else "stand"
     distance = opening_distance(case.survey, case.site, door, hanging)
     if distance is None:
-        question = f"Where is {door.id}: its wall, and how far from that wall's left corner?"
+        question = f"Where is {_named(case, door)}: in which wall, and how far from its left corner?"
         if rule == "inside_busy":
             return None
         draws = _draws(case, "spread.unplaced", f"door:{door.id}:place")
-        where, questions = "in one room with", (*questions, question)
+        where, questions = "in the same room as", (*questions, question)
     else:
         spread = _draws(case, "spread.distance", f"model:doorway:spread:{rule}")
         draws = spread * near / max(distance, 0.1)
-        where = f"{show_length(distance, show)} from"
+        where = f"{show_distance(distance, show)} from"
         if rule != "inside_busy" and not in_line(case.survey, case.site, door):
             draws = draws * np.minimum(_draws(case, "spread.off_line"), 1.0)
     draws = draws * case.factor("doorway", "passes" if rule in ("inside_busy", "service") else "draught")
@@ -261,8 +301,8 @@ def _draught(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
     return _Door(
         draws=draws,
         sentence=(
-            f"It would hang {where} {door.id}, {WORDS[rule]}; within {show_length(near, show)} such a door "
-            "is taken to be too near unless a log clears it."
+            f"It would {stands} {where} {_here(case, door)}{WORDS[rule]}; within {show_distance(near, show)} "
+            f"such a door counts as too near{_unless(rule)}."
         ),
         evidence=weakest(hanging.evidence, "assumed" if questions else "surveyed"),
         source=f"doorway.near.{rule}",
@@ -275,17 +315,22 @@ def _draught(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
 
 
 WORDS = {
-    "outside": "an outside door without a lobby",
-    "lobby": "an outside door with a lobby",
-    "inside_busy": "an inside door",
-    "service": "a service door",
+    "outside": ", which has no lobby",
+    "lobby": ", which has a lobby",
+    "inside_busy": "",
+    "service": "",
 }
 
 
-def _rule(door: Opening) -> tuple[str, tuple[str, ...]]:
+def _unless(rule: str) -> str:
+    """Draughts can be cleared by a log; elbows and trays cannot."""
+    return " unless a log at the wall clears it" if rule in ("outside", "lobby") else ""
+
+
+def _rule(case: Case, door: Opening) -> tuple[str, tuple[str, ...]]:
     if door.kind == "outside_door":
         if door.vestibule is None:
-            return "outside", (f"Has the outside door {door.id} a lobby with a second door?",)
+            return "outside", (f"Has {_named(case, door)} a lobby with a second door?",)
         return ("lobby" if door.vestibule else "outside"), ()
     if door.kind == "lobby_door":
         return "lobby", ()
@@ -310,9 +355,14 @@ def _notes(case: Case, hanging: Hanging, doors: list[Opening]) -> Iterator[str]:
             continue
         low, high = (dust_ratio(distance, half) for half in (halves.value, halves.high or halves.value))
         yield (
-            f"Dust from {door.id}: {100 * low:.2g} to {100 * high:.2g} % of what falls beside it; set insect "
-            "traps and inspect every quarter."
+            f"Dust from {_here(case, door)}: {_dust(low, high)} of what falls beside it; set insect traps "
+            "and inspect every quarter."
         )
+
+
+def _dust(low: float, high: float) -> str:
+    ends = [percent(share) for share in (low, high)]
+    return ends[0] if ends[0] == ends[1] else f"{ends[0].removesuffix(' %')} to {ends[1]}"
 
 
 def _draws(case: Case, name: str, stream: str | None = None) -> Floats:

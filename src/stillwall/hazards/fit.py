@@ -7,10 +7,12 @@ from collections.abc import Callable
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats, median
+from stillwall.draws import Floats, median, quantile
 from stillwall.exposure.egress import corridor_min_width, decoration_area_limit, protrusion_limit
 from stillwall.exposure.placing import span_load, stair_corner_clearance, viewing_distance
 from stillwall.load import Load, weakest
+from stillwall.phrases import listed, percent, show_distance, show_inches
+from stillwall.setting.field import height_question, span_question
 from stillwall.setting.framing import size_draws
 from stillwall.setting.hanging import Hanging, hang
 from stillwall.setting.way_in import Part, way_in
@@ -28,14 +30,13 @@ SIZE_NODES = np.linspace(-2.6, 2.6, 9)
 HANDRAIL_M = 0.9652
 """Top of the handrail band, 38 in. [m]"""
 NOT_A_SURVEY = (
-    "This is a screening of stated facts, not a survey of structure, fire, electrics or condition; "
-    "a competent person decides on site."
+    "This is a screening of stated facts, not a survey of structure, fire, electrics or condition; a "
+    "competent person decides on site."
 )
 
 
 def load(case: Case) -> Load | None:
     """Needed over clear: across the wall, up the wall, and through everything on the way there."""
-    place = case.site.place
     hanging = hang(case)
     unknown = _unknown(case, hanging)
     if unknown:
@@ -43,7 +44,7 @@ def load(case: Case) -> Load | None:
             hazard="fit",
             kind="constraint",
             draws=None,
-            reason=f"Nobody can say whether {case.work.name} fits at {place.id}: {_questions(unknown)}.",
+            reason=f"Whether {case.work.name} fits cannot be said before it is measured.",
             evidence="missing",
             sources=(case.library.figures["fit.margin.side"].source,),
             missing=unknown,
@@ -75,19 +76,15 @@ def load(case: Case) -> Load | None:
 
 def _unknown(case: Case, hanging: Hanging) -> tuple[str, ...]:
     work, place = case.work, case.site.place
-    questions = []
+    questions: list[str] = []
     if work.framed is None and work.image is None:
         questions += list(hanging.size.missing)
     if isinstance(place, Wall) and hanging.field is not None:
         if place.span_m is None and hanging.field.span_evidence == "assumed":
-            questions.append(f"Clear span of wall {place.id}, free of casings, corners and radiators?")
+            questions.append(span_question(case))
         if hanging.field.height_evidence == "assumed":
-            questions.append(f"Height of wall {place.id}, floor to cornice or ceiling?")
+            questions.append(height_question(case))
     return tuple(dict.fromkeys(questions))
-
-
-def _questions(questions: tuple[str, ...]) -> str:
-    return " ".join(question[0].lower() + question[1:].rstrip("?") for question in questions[:1])
 
 
 def _on_the_wall(case: Case, hanging: Hanging) -> list[Part]:
@@ -108,17 +105,18 @@ def _field_parts(case: Case, hanging: Hanging) -> list[Part]:
     across = _over_sizes(case, hanging, lambda h, w: field.span_ratio(h, w + row)) * tape
     up = _over_sizes(case, hanging, lambda h, _: field.height_ratio(h)) * tape
     ceiling = max(field.top_most_m, _ceiling(case))
-    too_tall = float(np.quantile(up, 0.05)) * (field.top_most_m - field.bottom_least_m) > (
+    too_tall = quantile(up, 0.05) * (field.top_most_m - field.bottom_least_m) > (
         ceiling - field.bottom_least_m
     )
     evidence = weakest(hanging.evidence, "surveyed")
     needed, clear = hanging.needed_span_m, hanging.needed_span_m / median(across)
-    with_it = f" with {', '.join(hanging.partners)} in the row" if hanging.partners else ""
+    row_mates = [case.survey.works[name].name for name in hanging.partners]
+    with_it = f", in a row with {listed(row_mates)}," if row_mates else ""
     span = Part(
         draws=across,
         sentence=(
-            f"{work.name}{with_it} needs {show_length(needed, show)} of wall, margins included; "
-            f"{place.id} has {show_length(clear, show)} clear."
+            f"{work.name}{with_it} needs {show_length(needed, show)} across, margins included; the wall has "
+            f"{show_length(clear, show)} clear."
         ),
         evidence=evidence,
         exposure=Amount(needed, "m"),
@@ -129,7 +127,7 @@ def _field_parts(case: Case, hanging: Hanging) -> list[Part]:
     height = Part(
         draws=up,
         sentence=(
-            f"{work.name} is {show_length(hanging.height_m, show)} high; {place.id} has "
+            f"{work.name} is {show_length(hanging.height_m, show)} high; the wall has "
             f"{show_length(room, show)} between {field.bottom_rule} and {field.top_rule}."
         ),
         evidence=evidence,
@@ -192,8 +190,8 @@ def _egress(case: Case, hanging: Hanging, wall: Wall) -> list[Part]:
         Part(
             draws=np.full(case.draws.count, span_load(least, left)),
             sentence=(
-                f"The way out past {wall.id} keeps {show_length(left, show)} of the "
-                f"{show_length(least, show)} that codes commonly ask; the local authority decides."
+                f"The way out past the wall keeps {show_length(left, show)} clear, where codes commonly ask "
+                f"for {show_length(least, show)}; the local authority decides."
             ),
             evidence="surveyed",
             exposure=Amount(least, "m"),
@@ -216,8 +214,8 @@ def _in_store(case: Case, hanging: Hanging, place: HoldingPlace) -> list[Part]:
                 Part(
                     draws=side / room,
                     sentence=(
-                        f"{case.work.name} is {show_length(median(side), show)} {what}; "
-                        f"{place.id} has {show_length(room, show)}."
+                        f"{case.work.name} is {show_length(median(side), show)} {what}; the holding place "
+                        f"has {show_length(room, show)}."
                     ),
                     evidence=hanging.size.evidence,
                     exposure=Amount(median(side), "m"),
@@ -243,8 +241,8 @@ def _on_top(case: Case, hanging: Hanging, place: Pedestal) -> list[Part]:
             draws=np.full(case.draws.count, share),
             sentence=(
                 f"The foot of {case.work.name} is {show_length(foot.height_m, show)} x "
-                f"{show_length(foot.width_m, show)}; the pedestal's top is "
-                f"{show_length(top.height_m, show)} x {show_length(top.width_m, show)}."
+                f"{show_length(foot.width_m, show)}; the pedestal's top is {show_length(top.height_m, show)} "
+                f"x {show_length(top.width_m, show)}."
             ),
             evidence="surveyed",
             exposure=Amount(share * top.width_m, "m"),
@@ -260,25 +258,32 @@ def _notes(case: Case, hanging: Hanging) -> tuple[str, ...]:
         return ()
     notes = [
         f"It would hang with its bottom edge at {show_length(hanging.bottom_m, show)}, its centre at "
-        f"{show_length(hanging.centre_m, show)}, its hook at {show_length(hanging.hook_m, show)} and its "
-        f"left edge {show_length(hanging.left_m, show)} from the left corner."
+        f"{show_length(hanging.centre_m, show)} and its hook at {show_length(hanging.hook_m, show)} above "
+        f"the floor, its left edge {show_length(hanging.left_m, show)} from the left corner."
     ]
     if _contradicts(case, hanging):
         notes.append(
-            f"{case.work.name} is called {case.work.orientation}, but its size reads otherwise with height "
-            "first; was the width written first?"
+            f"{case.work.name} is entered as {case.work.orientation}, but its size, height first, says the "
+            "opposite; was the width written first?"
         )
     if not hanging.free:
-        blockers = ", ".join(sorted({obstacle.what for obstacle in hanging.field.obstacles})) or "the corners"
-        notes.append(f"No place on {wall.id} keeps clear of {blockers}.")
+        blockers = sorted({f"the {obstacle.what}" for obstacle in hanging.field.obstacles}) or ["the corners"]
+        notes.append(f"Nowhere on the wall would it keep clear of {listed(blockers)}.")
     elif hanging.tight:
-        notes.append(f"It fits only with margins under {show_length(hanging.field.margin_m, show)}.")
+        notes.append(
+            f"It fits only with margins narrower than the usual {show_length(hanging.field.margin_m, show)}."
+        )
     there = [
         work for work in case.survey.works.values() if work.now_at == wall.id and work.id != case.work.id
     ]
     others = [work.name for work in there if work.id not in hanging.partners]
     if others:
-        notes.append(f"{', '.join(others)} hangs on {wall.id} now and is not counted.")
+        hang_there = (
+            "hangs there now and counts as taken down"
+            if len(others) == 1
+            else ("hang there now and count as taken down")
+        )
+        notes.append(f"{listed(others)} {hang_there}.")
     return (*notes, *_code_notes(case, hanging, wall), *_custom_notes(case, hanging, wall))
 
 
@@ -290,14 +295,14 @@ def _custom_notes(case: Case, hanging: Hanging, wall: Wall) -> list[str]:
             hanging.centre_m, hanging.height_m, hanging.width_m, wall.stair.riser_m, wall.stair.tread_m
         )
         notes.append(
-            f"Its uphill lower corner stands {show_length(clearance, show)} above the nosing line"
-            + (", inside the band of the handrail." if clearance < HANDRAIL_M else ".")
+            f"Its lower corner on the uphill side stands {show_length(clearance, show)} above the line of "
+            "the nosings" + (", as low as a handrail." if clearance < HANDRAIL_M else ".")
         )
     back = viewing_distance(hanging.height_m, figure("fit.viewing.angle"))
     if wall.clear_width_m is not None and wall.clear_width_m < back / 2:
         notes.append(
-            f"Seen whole from {show_length(back, show)}; there are only "
-            f"{show_length(wall.clear_width_m, show)}."
+            f"It is seen whole from {show_distance(back, show)}; one can step back only "
+            f"{show_distance(wall.clear_width_m, show)}."
         )
     return notes
 
@@ -305,30 +310,29 @@ def _custom_notes(case: Case, hanging: Hanging, wall: Wall) -> list[str]:
 def _code_notes(case: Case, hanging: Hanging, wall: Wall) -> list[str]:
     show, figure = case.survey.head.units, case.library.figure
     notes = []
-    limit = protrusion_limit(
-        hanging.bottom_m,
-        *(figure(f"fit.code.projection_{name}") * INCH_M for name in ("limit", "from", "to")),
+    most, lowest, highest = (
+        figure(f"fit.code.projection_{name}") * INCH_M for name in ("limit", "from", "to")
     )
+    limit = protrusion_limit(hanging.bottom_m, most, lowest, highest)
     if wall.circulation in ("passing", "required_egress") and hanging.projection_m > limit:
         notes.append(
-            f"It stands out {show_length(hanging.projection_m, show)}; between 27 and 80 in above the floor "
-            f"accessibility codes allow {show_length(limit, show)} into a way, unless a console or "
-            "barrier below is found by a cane."
+            f"It stands out {show_length(hanging.projection_m, show)}; between {show_inches(lowest, show)} "
+            f"and {show_inches(highest, show)} above the floor accessibility codes allow "
+            f"{show_length(limit, show)} into a way, unless a console or a barrier below is found by a cane."
         )
     if wall.circulation == "required_egress" and wall.height_m and wall.span_m:
-        area = decoration_area_limit(wall.height_m * wall.span_m, figure("fit.code.decoration_share"))
-        share = hanging.height_m * hanging.width_m / area
+        whole, covered = wall.height_m * wall.span_m, hanging.height_m * hanging.width_m
+        allowed = decoration_area_limit(whole, figure("fit.code.decoration_share"))
         notes.append(
-            f"It covers {share:.1f} of the tenth of a wall that fire codes allow as decoration on a way out; "
-            "ask the fire marshal."
+            f"It covers {percent(covered / whole)} of the wall; on a way out fire codes commonly let "
+            f"decoration cover {percent(allowed / whole)}. Ask the fire marshal."
         )
     room = case.site.room
     if room is not None and room.sprinklers:
         notes.append(
-            "Sprinklers: keep its face "
-            f"{show_length(figure('fit.code.sprinkler_face'), show)} from any head and do not hang it "
-            f"within {show_length(figure('fit.code.sprinkler_clear'), show)} below one unless it is flat "
-            "on the wall."
+            f"Sprinklers: keep its face {show_length(figure('fit.code.sprinkler_face'), show)} from any "
+            "head, and unless it lies flat on the wall its top "
+            f"{show_length(figure('fit.code.sprinkler_clear'), show)} below one."
         )
     return notes
 
@@ -338,14 +342,13 @@ def _cautions(case: Case, hanging: Hanging) -> tuple[str, ...]:
     wall = case.wall
     if wall is not None and wall.circulation == "required_egress":
         cautions.append(
-            "Ways out, sprinklers, alarms and accessibility: editions of codes differ; the local authority "
+            "Ways out, sprinklers, alarms and access: codes differ by place and edition; the local authority "
             "decides."
         )
     if max(hanging.height_m, hanging.width_m) > 1.5:
         cautions.append(
-            "Walk the way with the packed size first, and stop if any step differs from the survey; two "
-            "people or more; never lift by the ornament or the top rail."
+            "Walk the route with the packed size first, and stop if any step differs from the survey."
         )
     if wall is not None and wall.stair is not None:
-        cautions.append("Work over a stair needs a proper platform.")
+        cautions.append("Work over a stair needs a proper platform, not a ladder on the treads.")
     return tuple(cautions)

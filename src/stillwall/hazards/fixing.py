@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median, quantile
 from stillwall.exposure.suspension import (
     fixing_rating_needed,
     fixing_share,
@@ -18,16 +18,12 @@ from stillwall.exposure.suspension import (
     wire_tension,
     wire_tension_sag,
 )
-from stillwall.exposure.tipping import (
-    ballast_needed,
-    combined_centre,
-    rocking_acceleration,
-    tip_angle,
-    tip_energy,
-    tip_force,
-)
-from stillwall.load import Evidence, Load, weakest
+from stillwall.exposure.tipping import ballast_needed, rocking_acceleration, tip_angle, tip_energy
+from stillwall.load import Load, weakest
+from stillwall.phrases import show_energy, show_force
 from stillwall.setting.hanging import Hanging, hang
+from stillwall.setting.naming import place_name
+from stillwall.setting.standing import FALLS, Standing, standing, unmeasured
 from stillwall.setting.weighing import Weight, weight
 from stillwall.survey.places import Pedestal, Wall
 from stillwall.units import Amount, show_length, show_mass
@@ -44,8 +40,17 @@ PARTS = {
 }
 LEAST_SAG_M = 0.01
 """No wire is flatter over its rings. [m]"""
+WALKING_J = 35.0
+"""Energy of a person of 70 kg who walks at 1 m/s. [J]"""
 FORBIDDEN = 4.0
 """Load where a wall may turn out to take no fixing at all."""
+UNSTABLE = {
+    "flaking": "flaking paint",
+    "loose_ornament": "loose ornament",
+    "cracked_glass": "cracked glass",
+    "active_insects": "active insects",
+    "active_mould": "active mould",
+}
 SEATED_USES = frozenset({"dining", "bedroom", "bar", "drawing", "library", "meeting"})
 SOLID_WALLS = frozenset({"brick", "stone", "chimney_breast"})
 WORDS = {
@@ -57,12 +62,13 @@ WORDS = {
     "rail": "a picture rail",
     "backed": "a backing board into the studs",
 }
-DESIGNED = "Weigh it, and have the fixing designed by someone qualified; figures here only say when to ask."
+DESIGNED = (
+    "Weigh it, and have the fixing designed by someone qualified; the figures here only say when to ask."
+)
 DRILLING = (
     "Before drilling look for pipes and cables, asbestos in boards and textured coats from before 2000, lead "
     "paint, and listed-building consent."
 )
-STANDING = "A free-standing bust that falls hurts people first; keep children from it until it is fixed."
 EARTHQUAKE = "Where earthquakes are to be expected ask a local engineer."
 
 
@@ -100,18 +106,18 @@ def _hung(case: Case, wall: Wall) -> Load:
     if wall.fixings_allowed is None:
         doubt = case.draws.normal(f"wall:{wall.id}:fixings_allowed")
         share = figure("fixing.allowed.forbidden")
-        draws = np.where(doubt > np.quantile(doubt, 1 - share), np.maximum(draws, FORBIDDEN), draws)
-    each, holds = float(np.median(needed)), float(np.median(capacity))
+        draws = np.where(doubt > quantile(doubt, 1 - share), np.maximum(draws, FORBIDDEN), draws)
+    each, holds = median(needed), median(capacity)
     words = WORDS.get(holder, holder.replace("_", " "))
     barred = wall.fixings_allowed == "none" and case.work.hanging != "ledge"
     reason = (
-        f"No fixing is allowed in {wall.name or wall.id}."
+        "No fixing of any kind is allowed in the wall."
         if barred
         else (
-            f"{case.work.name} weighs {'about ' if heavy.evidence != 'measured' else ''}"
-            f"{show_mass(heavy.value_kg, show)}; with the {most} fixings that it has room for, any one "
-            "of which may fail, each needs a "
-            f"working load of {show_mass(each, show)}, and {words} gives about {show_mass(holds, show)}."
+            f"{case.work.name} weighs "
+            f"{'about ' if heavy.evidence != 'measured' else ''}{show_mass(heavy.value_kg, show)}; on the "
+            f"{most} fixings that it has room for, any one of which may fail, each needs a working load of "
+            f"{show_mass(each, show)}, and {words} gives about {show_mass(holds, show)} each."
         )
     )
     questions = (*heavy.missing, *missing, *hanging.size.missing)
@@ -137,7 +143,7 @@ def _hung(case: Case, wall: Wall) -> Load:
                 hanging,
                 heavy,
                 points,
-                float(np.median(fixing_rating_needed(mass, points, factor))),
+                median(fixing_rating_needed(mass, points, factor)),
             )
         ),
         cautions=tuple(_hung_cautions(case, wall, heavy)),
@@ -146,21 +152,24 @@ def _hung(case: Case, wall: Wall) -> Load:
 
 def _holder(case: Case, wall: Wall) -> tuple[str, tuple[str, ...]]:
     """What carries the work, and what to ask about it."""
-    name, questions = wall.name or wall.id, []
+    name, questions = place_name(case), []
     if wall.fixings_allowed is None:
-        questions.append(f"May holes be made in {name}: any, rail_only, existing or none?")
+        questions.append(
+            f"May holes be made in {name}, or only old fixings or the picture rail be used, or nothing at "
+            "all?"
+        )
     if wall.fixings_allowed == "rail_only":
         if wall.picture_rail_m is None:
             questions.append(f"Is there a sound picture rail on {name}, and how high?")
             return "unknown", tuple(questions)
         return "rail", tuple(questions)
     if wall.fixings_allowed == "existing":
-        questions.append(f"What fixings are in {name}, and for what working load?")
+        questions.append(f"What fixings, and for what working load each, are in {name}?")
         return "unknown", tuple(questions)
     build = wall.build or "unknown"
     if build == "unknown":
         questions.append(
-            f"How is {name} built: brick, stone, lath and plaster, gypsum board, panelling, partition?"
+            f"Of brick, stone, lath and plaster, gypsum board, panelling or what else is {name} built?"
         )
     if case.setting("fixing", "backing") is True and build not in SOLID_WALLS | {"unknown", "partition"}:
         return "backed", tuple(questions)
@@ -196,9 +205,8 @@ def _hung_notes(
     figure, show, work = case.library.figure, case.survey.head.units, case.work
     ultimate = figure("fixing.rating.factor_ultimate") / figure("fixing.rating.factor_working")
     yield (
-        f"Buy {points} fixings of {show_mass(each, show)} working load each, or "
-        f"{show_mass(each * ultimate, show)} "
-        "where the packet prints ultimate load."
+        f"Buy {points} fixings rated for a working load of {show_mass(each, show)} each, or for "
+        f"{show_mass(each * ultimate, show)} where the packet prints the ultimate load."
     )
     if work.hanging == "wire":
         span = 0.67 * hanging.width_m
@@ -214,22 +222,22 @@ def _hung_notes(
             else wire_tension_sag(heavy.value_kg, span, max(work.wire_sag_m, LEAST_SAG_M))
         )
         yield (
-            f"Its wire, {angle:.0f} degrees above the horizontal, pulls with {tension:.0f} N at each ring "
-            "and "
-            f"draws the sides together with {pull:.0f} N; hang it from two plates instead"
+            f"Its wire, {angle:.0f} degrees above the horizontal, pulls with {show_force(tension, show)} at "
+            f"each ring and draws the sides of the frame together with {show_force(pull, show)}; hang it "
+            "from two plates instead"
             + (", as anything of its weight." if heavy.value_kg > figure("fixing.wire.heaviest") else ".")
         )
     share = fixing_share(heavy.value_kg, max(0.6 * hanging.width_m, 0.1), 0.05 * hanging.width_m)
     out = top_pullout(heavy.value_kg, hanging.projection_m / 2, max(hanging.height_m, 0.1))
     yield (
-        f"Of two fixings the nearer takes {share:.0f} N where the centre of mass lies a twentieth of the "
-        "width "
-        f"off; at the top it is drawn off the wall with {out:.0f} N."
+        f"Of two fixings the nearer takes {show_force(share, show)} where the centre of mass lies a "
+        "twentieth of the width off the middle; at the top it pulls away from the wall with "
+        f"{show_force(out, show)}."
     )
     if work.rating_kind is None and work.ratings_kg:
         yield (
-            "Nobody says whether the ratings on its hangers are working or ultimate loads; do not count on "
-            "them."
+            "Whether the ratings of its hangers are working or ultimate loads is not recorded; do not count "
+            "on them."
         )
     alone = {"lath_plaster": "lath", "gypsum_stud": "board", "gypsum_metal": "board"}.get(wall.build or "")
     if alone is not None:
@@ -237,9 +245,8 @@ def _hung_notes(
         yield f"Never rely on the {alone} alone for more than {most} a fixing; find the studs."
     if hanging.bottom_m < figure("fixing.caution.reach"):
         yield (
-            "Within reach from the floor: security plates stop knocks from turning into falls; record how "
-            "they "
-            "are released in a fire or a flood."
+            "It hangs within reach from the floor: security plates keep a knock from becoming a fall; record "
+            "how they are released in a fire or a flood."
         )
 
 
@@ -254,159 +261,87 @@ def _hung_cautions(case: Case, wall: Wall, heavy: Weight) -> Iterator[str]:
     )
     yield DESIGNED if hard else "Weigh it and use rated fixings; a competent person decides on site."
     yield DRILLING
-    if heavy.high_kg > figure("fixing.caution.one_person"):
-        yield _crew(case, heavy)
-    if case.work.condition in (
-        "flaking",
-        "loose_ornament",
-        "cracked_glass",
-        "active_insects",
-        "active_mould",
-    ):
+    yield from _crew(case, heavy)
+    if case.work.condition in UNSTABLE:
         yield (
-            f"{case.work.name} is {case.work.condition.replace('_', ' ')}: do not move it; call a "
-            "conservator."
+            f"{case.work.name} has {UNSTABLE[case.work.condition]}: do not move it before a conservator has "
+            "seen it."
         )
 
 
-def _crew(case: Case, heavy: Weight) -> str:
-    figure = case.library.figure
-    if heavy.high_kg > figure("fixing.caution.crew"):
-        return "A professional crew lifts it; no lifting by the ornament or the top rail."
-    if heavy.high_kg > figure("fixing.caution.two_people"):
-        return (
-            "Two people and a third who watches lift it, with a trolley; never by the ornament or the top "
-            "rail."
-        )
-    return "Two people lift it; never by the ornament or the top rail."
+def _crew(case: Case, heavy: Weight) -> Iterator[str]:
+    """Who lifts it: by its mass, or by its longer side."""
+    figure, hanging = case.library.figure, hang(case)
+    side = max(hanging.height_m, hanging.width_m)
+    for mass, length, who in (
+        ("crew", "crew", "This is a lift for a professional crew"),
+        ("two_people", "two", "Two people lift it, with a trolley and a third to spot"),
+        ("one_person", "one", "Two people lift it"),
+    ):
+        if heavy.high_kg > figure(f"fixing.caution.{mass}") or side > figure(f"moves.people.{length}_side"):
+            yield f"{who}; never by the ornament or the top rail."
+            return
 
 
 def _standing(case: Case, place: Pedestal) -> Load:
-    figure, name = case.library.figure, place.name or place.id
+    figure, name, show = case.library.figure, case.work.name, case.survey.head.units
     hanging, heavy = hang(case), _weight(case)
-    asked = [
-        (place.height_m, f"Height of pedestal {name}?"),
-        (place.base, f"Width and depth of the foot of pedestal {name}?"),
-    ]
-    unknown = tuple(question for fact, question in asked if fact is None)
-    if unknown or place.base is None or place.height_m is None:
+    stood = standing(case, place, hanging, heavy)
+    source = case.library.figures["fixing.push.supervised"].source
+    if stood is None:
         return Load(
             hazard="fixing",
             kind="safety",
             draws=None,
-            reason=f"Nobody can say what tips {name}: its foot or its height has not been measured.",
+            reason=f"What tips {name} cannot be said before its pedestal's height and foot are measured.",
             evidence="missing",
-            sources=(case.library.figures["fixing.push.supervised"].source,),
-            missing=unknown,
+            sources=(source,),
+            missing=unmeasured(case, place),
             deciding=True,
-            cautions=(STANDING,),
+            cautions=(FALLS,),
         )
-    questions = [*heavy.missing, *hanging.size.missing]
-    bust = case.draws.between(f"work:{case.work.id}:mass", heavy.low_kg, heavy.value_kg, heavy.high_kg)
-    if place.mass_kg is None:
-        questions.append(f"Mass of pedestal {name}?")
-        stand = _draws(case, "pedestal.mass", f"wall:{place.id}:mass")
-    else:
-        stand = np.full(case.draws.count, place.mass_kg)
-    ballast = float(case.setting("fixing", "ballast") or 0.0)
-    half = min(place.base.height_m, place.base.width_m) / 2
-    tall = place.height_m
-    centre = combined_centre(
-        [bust, stand, np.full(case.draws.count, ballast)],
-        [
-            np.full(case.draws.count, tall + 0.4 * hanging.height_m),
-            np.full(case.draws.count, 0.5 * tall),
-            np.full(case.draws.count, 0.1),
-        ],
-    )
-    whole = bust + stand + ballast
-    push = _push(case, questions)
-    height = min(tall + hanging.height_m, figure("fixing.push.height"))
-    held = tip_force(whole, half, height)
-    slope = figure("fixing.push.slope") / np.degrees(np.arctan2(half, centre))
-    tips = np.maximum(push / held, slope) * _fixed(case, place, questions)
-    own = _off_its_pedestal(case, place, hanging, bust, push, questions)
-    draws = np.maximum(tips, own)
-    middle, force = float(np.median(centre)), float(np.median(held))
-    needed = ballast_needed(float(np.median(push)), height, half, float(np.median(whole)))
+    half, centre = stood.half_foot_m, median(stood.centre_m)
+    push, held, whole = (median(each) for each in (stood.push_n, stood.held_n, stood.whole_kg))
     return Load(
         hazard="fixing",
         kind="safety",
-        draws=draws,
+        draws=stood.draws,
         reason=(
-            f"{case.work.name} on {name} tips at a push of {force:.0f} N at "
-            f"{show_length(height, case.survey.head.units)} or a slope of {tip_angle(half, middle):.0f} "
-            "degrees; "
-            f"{float(np.median(push)):.0f} N and {figure('fixing.push.slope'):.0f} degrees are to be "
-            "expected."
+            f"{name} on its pedestal tips at a push of {show_force(held, show)} at "
+            f"{show_length(stood.push_height_m, show)} or at a slope of {tip_angle(half, centre):.0f} "
+            f"degrees; it should withstand {show_force(push, show)} and {figure('fixing.push.slope'):.0f} "
+            "degrees."
         ),
-        evidence=_evidence(heavy, questions),
-        sources=(case.library.figures["fixing.push.supervised"].source,),
-        missing=tuple(dict.fromkeys(questions)),
+        evidence="assumed" if stood.missing else heavy.evidence,
+        sources=(source,),
+        missing=stood.missing,
         deciding=True,
-        exposure=Amount(float(np.median(push)), "N"),
-        allowance=Amount(force, "N"),
-        notes=(
-            f"It takes {tip_energy(float(np.median(whole)), half, middle):.0f} J to tip; a person walking "
-            "into it "
-            f"carries 35 J. It begins to rock at {rocking_acceleration(half, middle):.2f} g.",
-            f"To hold, it wants {needed:.0f} kg of ballast low down, or a fixing to the floor or the wall."
-            if needed > 0
-            else "It needs no ballast against such a push.",
-            "It slides before it tips."
-            if figure("fixing.push.friction") < half / height
-            else "It tips before it slides.",
-        ),
-        cautions=(STANDING, DESIGNED, EARTHQUAKE),
+        exposure=Amount(push, "N"),
+        allowance=Amount(held, "N"),
+        notes=tuple(_standing_notes(case, stood, push, whole, centre)),
+        cautions=(FALLS, DESIGNED, EARTHQUAKE),
     )
 
 
-def _evidence(heavy: Weight, questions: list[str]) -> Evidence:
-    return "assumed" if questions else heavy.evidence
-
-
-def _push(case: Case, questions: list[str]) -> Floats:
-    """Force of those who come near: a hand in a room that is watched, a crowd elsewhere."""
-    room = case.site.room
-    supervised = None if room is None else room.supervised_share
-    crowd = room is not None and (
-        room.use in ("bar", "ballroom") or (room.children_share or 0) > 0.1 or bool(room.events)
+def _standing_notes(case: Case, stood: Standing, push: float, whole: float, centre: float) -> Iterator[str]:
+    figure, show, half = case.library.figure, case.survey.head.units, stood.half_foot_m
+    yield (
+        f"It takes {show_energy(tip_energy(whole, half, centre), show)} to tip it over; a person who walks "
+        f"into it brings {show_energy(WALKING_J, show)}. In an earthquake it begins to rock at "
+        f"{rocking_acceleration(half, centre):.2f} g."
     )
-    if crowd and (supervised is None or supervised < 0.95):
-        kind = "crowd"
-    elif supervised is not None:
-        kind = "supervised" if supervised >= 0.8 else "crowd"
-    else:
-        kind = "unknown"
-        questions.append("For what share of its open hours is the room supervised?")
-    return _draws(case, f"push.{kind}", f"model:fixing:push:{kind}") * case.factor("fixing", "push")
-
-
-def _fixed(case: Case, place: Pedestal, questions: list[str]) -> Floats | float:
-    if place.fixed in ("wall", "floor") or case.setting("fixing", "pedestal") is True:
-        return _draws(case, "push.fixed_pedestal")
-    if place.fixed is None:
-        questions.append(f"Is pedestal {place.name or place.id} fixed: none, pin, wall or floor?")
-    return 1.0
-
-
-def _off_its_pedestal(
-    case: Case, place: Pedestal, hanging: Hanging, bust: Floats, push: Floats, questions: list[str]
-) -> Floats:
-    """The bust itself, pushed at the head, over the edge of its own foot."""
-    if place.bust_base is None:
-        questions.append(f"Width and depth of the foot of {case.work.name}?")
-        half = 0.3 * hanging.width_m
-    else:
-        half = min(place.bust_base.height_m, place.bust_base.width_m) / 2
-    made = push / tip_force(bust, half, max(0.9 * hanging.height_m, 0.05))
-    if case.setting("fixing", "bust") is True or place.bust_fixed in ("pin", "clip"):
-        return made * _draws(case, "push.fixed_bust")
-    if place.bust_fixed == "wax":
-        return made * _draws(case, "push.waxed_bust")
-    if place.bust_fixed is None:
-        questions.append(f"Is {case.work.name} fixed to its pedestal: none, pin, wax or clip?")
-    return made
+    needed = ballast_needed(push, stood.push_height_m, half, whole)
+    yield (
+        f"To stand such a push by its weight it wants {show_mass(needed, show)} of ballast low down, or a "
+        "fixing to the floor or the wall."
+        if needed > 0
+        else "It needs no ballast against such a push."
+    )
+    yield (
+        "It slides before it tips."
+        if figure("fixing.push.friction") < half / stood.push_height_m
+        else "It tips before it slides."
+    )
 
 
 def _draws(case: Case, name: str, stream: str | None = None) -> Floats:

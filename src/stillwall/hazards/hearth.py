@@ -7,13 +7,16 @@ from dataclasses import replace
 import numpy as np
 
 from stillwall.case import Case
+from stillwall.draws import median, quantile
 from stillwall.exposure.heat_source import humidity_at_constant_vapour
 from stillwall.load import Load, weakest
+from stillwall.phrases import counted, show_round, times
 from stillwall.setting.hanging import hang
+from stillwall.setting.heat import FIRES, LOGGED, MARGIN, Heat, tender
 from stillwall.setting.heat_log import agreement, fire_rise, logged_heat, wall_rise
-from stillwall.setting.heat_rules import FIRES, LOGGED, MARGIN, Heat, sources, tender
+from stillwall.setting.heat_rules import sources
 from stillwall.survey.places import HoldingPlace
-from stillwall.units import Amount, show_temperature, show_temperature_difference
+from stillwall.units import Amount, show_temperature_difference
 
 PARTS = {
     "bottom": "lowest height of the bottom edge that is asked for, in m",
@@ -46,11 +49,11 @@ def load(case: Case) -> Load | None:
     found, notes = _logged(case, list(sources(case, hanging)))
     if not found:
         return None
-    worst = max(found, key=lambda heat: (heat.barred, float(np.median(heat.draws))))
+    worst = max(found, key=lambda heat: (heat.barred, median(heat.draws)))
     draws = np.max([heat.draws for heat in found], axis=0)
     allowance = case.library.figures["hearth.allowance.rise"]
     evidence = weakest(*(heat.evidence for heat in found))
-    middle = float(np.median(draws))
+    middle = median(draws)
     assert allowance.low is not None
     assert allowance.high is not None
     return Load(
@@ -70,7 +73,7 @@ def load(case: Case) -> Load | None:
         notes=(
             *_dried(case, middle * allowance.value),
             *notes,
-            *(heat.sentence for heat in found if heat is not worst and np.quantile(heat.draws, 0.95) > 0.3),
+            *(heat.sentence for heat in found if heat is not worst and quantile(heat.draws, 0.95) > 0.3),
         ),
         cautions=(FIRE_CAUTION, CODE_CAUTION),
     )
@@ -89,7 +92,7 @@ def _logged(case: Case, found: list[Heat]) -> tuple[list[Heat], tuple[str, ...]]
     logged = logged_heat(case)
     if logged is None:
         return found, ()
-    said = agreement(logged, fires)
+    said = agreement(case.survey, logged, fires)
     notes = () if said is None else (said,)
     allowance = case.library.figure("hearth.allowance.rise")
     enough = case.library.figure("hearth.use.fires_that_count")
@@ -100,23 +103,23 @@ def _logged(case: Case, found: list[Heat]) -> tuple[list[Heat], tuple[str, ...]]
         rare = wall_rise(case, logged, CYCLE_K) * min(1.0, seen.cycles_over_3k / enough)
         rise = np.maximum(wall_rise(case, logged), rare)
         sentence = (
-            f"The wall's own logger stands over the room's by {_kelvin(case, seen.difference_p95_k)} in one "
-            "hour "
-            f"of twenty of {seen.season_days:.0f} heating-season days, and by over {_kelvin(case, CYCLE_K)} "
-            "about "
-            f"{seen.cycles_over_3k:.0f} times a year; {_kelvin(case, allowance)} is allowed."
+            f"Over {counted(seen.season_days, 'day')} of the heating season the wall's own logger stands "
+            f"above the room's by {_kelvin(case, max(seen.difference_p95_k, 0.0))} or more in one hour of "
+            f"twenty, and by over {_kelvin(case, CYCLE_K)} {times(seen.cycles_over_3k)} a year; "
+            f"{_kelvin(case, allowance)} is allowed."
         )
     else:
         replaced, lit = FIRES | {"flue"}, logged.sure
         often = min(1.0, logged.fires_a_year / enough) if logged.count else 1.0
         rise = fire_rise(case, logged) * often
-        warm = _kelvin(case, float(np.median(rise)))
+        evenings = counted(seen.season_days, "evening")
+        warm = _kelvin(case, median(rise))
         sentence = (
-            f"The log shows dry heat on {logged.count} of {seen.season_days:.0f} evenings of the heating "
-            f"season, worth {warm}; {_kelvin(case, allowance)} is allowed."
+            f"The log shows dry heat on {logged.count} of {evenings} of the heating season, by about {warm}; "
+            f"{_kelvin(case, allowance)} is allowed."
             if logged.count
-            else f"On {seen.season_days:.0f} evenings of the heating season the log shows no dry heat; what "
-            f"hides is about {warm}, and {_kelvin(case, allowance)} is allowed."
+            else f"On {evenings} of the heating season the log shows no dry heat; what it could not show is "
+            f"about {warm}, and {_kelvin(case, allowance)} is allowed."
         )
     barred = lit and logged.own and any(heat.over_fire for heat in found) and tender(case)
     barred = barred and case.setting("hearth", "fires") is not False
@@ -147,8 +150,8 @@ def _dried(case: Case, rise_k: float) -> tuple[str, ...]:
     if rise_k < WORTH_SAYING_K:
         return ()
     left = humidity_at_constant_vapour(50.0, 20.0, 20.0 + rise_k)
-    air = show_temperature(20.0, case.survey.head.units)
-    return (f"Air of {air} and 50 %RH falls to {left:.0f} %RH when it is warmed so.",)
+    air = show_round(20.0, case.survey.head.units)
+    return (f"Air of {air} and 50 %RH dries to {left:.0f} %RH when it is warmed by that much.",)
 
 
 def _kelvin(case: Case, kelvin: float) -> str:
@@ -156,4 +159,4 @@ def _kelvin(case: Case, kelvin: float) -> str:
 
 
 def _source_in_reach(heat: Heat) -> bool:
-    return heat.barred or float(np.quantile(heat.draws, 0.95)) > 1.0
+    return heat.barred or quantile(heat.draws, 0.95) > 1.0

@@ -14,6 +14,7 @@ from stillwall.exposure.limits import Limits
 from stillwall.exposure.reach import extremes, reach
 from stillwall.exposure.seasons import Seasonal
 from stillwall.load import Evidence, Load
+from stillwall.phrases import counted, percent
 from stillwall.setting.bearing import (
     PROVEN,
     Part,
@@ -25,8 +26,10 @@ from stillwall.setting.bearing import (
     needed_seasons,
     season_stream,
     sensor_draws,
+    unlogged_question,
     unseen_questions,
 )
+from stillwall.setting.naming import the_place
 from stillwall.units import Amount
 
 NAME: Final = "humidity"
@@ -90,7 +93,7 @@ def load(case: Case) -> Load | None:
         deciding=deciding,
         exposure=Amount(abs(side - worst.band.centre), "%RH"),
         allowance=Amount(abs(limit - worst.band.centre), "%RH"),
-        span=None if worst.band.basis == "lender" else _span(case, worst),
+        span=None if case.brief or worst.band.basis == "lender" else _span(case, worst),
         notes=_notes(case, worst, judged),
     )
 
@@ -183,44 +186,65 @@ def _side(made: _Judged, low: float, high: float) -> tuple[float, float]:
 
 def _reason(made: _Judged, low: float, high: float, side: float, limit: float) -> str:
     band = made.band
-    reach_pct = f"{abs(side - band.centre):.1f} %RH {'above' if limit > band.centre else 'below'}"
+    above = limit > band.centre
+    apart = f"{abs(side - band.centre):.0f} %RH {'above' if above else 'below'}"
+    centre = (
+        f"the centre of the band, {band.centre:.0f} %RH"
+        if band.centred_on == f"the centre of {band.name}"
+        else f"{band.centre:.0f} %RH, {band.centred_on}"
+    )
+    whole, lived = abs(limit - band.centre), band.proofed[1 if above else 0]
+    allowed = f"{whole - lived:.0f} %RH is allowed by {band.name}"
+    if lived >= 0.5:
+        allowed += f", and {whole:.0f} %RH by what the work has lived with"
     return (
-        f"The {made.part.name} feels {low:.0f} to {high:.0f} %RH by season, {reach_pct} {band.centre:.1f} "
-        f"({band.centred_on}), where {abs(limit - band.centre):.1f} is allowed by {band.name}."
+        f"The {made.part.name} feels {low:.0f} to {high:.0f} %RH over the seasons, {apart} {centre}; "
+        f"{allowed}."
     )
 
 
 def _notes(case: Case, worst: _Judged, judged: list[_Judged]) -> tuple[str, ...]:
     notes = [
-        f"The {made.part.name} by itself: {made.typical:.2f} of its allowance."
+        f"The {made.part.name} by itself takes {percent(made.typical)} of its allowance."
         for made in judged
         if made is not worst
     ]
     band = worst.band
     if max(band.proofed) > 0:
         notes.append(
-            f"Widened by {band.proofed[0]:.1f} %RH on the dry and {band.proofed[1]:.1f} on the damp side "
-            "to what the work has lived with; a repair that fills its cracks would end that."
+            f"The band is wider by {band.proofed[0]:.0f} %RH on the dry side and {band.proofed[1]:.0f} %RH "
+            "on the damp side, which the work has lived with; a repair that fills its cracks would end that."
         )
     if worst.history is not None and case.work.condition not in PROVEN:
         notes.append(
-            f"Not widened to what the work has lived with, since its condition is {case.work.condition}."
+            "The band is not widened to what the work has lived with, since its condition is "
+            f"{str(case.work.condition).replace('_', ' ')}."
         )
     if worst.history is not None and worst.part.band is not None and band.basis == "guideline":
-        notes.append("What the work is used to counts, and not the band that its medium usually likes.")
+        notes.append("What the work has lived with counts, and not the band usual for its medium.")
     if band.basis == "medium" and worst.history is None:
-        notes.append("The medium's own band governs, since it leaves no more room than the guideline.")
+        notes.append("The medium's own band governs, since it is no wider than the guideline's.")
     if worst.seen.days:
         notes.append(
-            f"Percentiles of {worst.seen.days} days; a step is felt to 95 % in {worst.part.bulk_t95_h:.0f} h."
+            f"By {counted(worst.seen.days, 'day')} of readings; the {worst.part.name} {_follows(worst.part)}."
         )
     return tuple(notes)
+
+
+def _follows(part: Part) -> str:
+    if part.bulk_t95_h < 1:
+        return "feels the air at once"
+    return f"follows a step of humidity to 95 % in {_hours(part.bulk_t95_h)}"
+
+
+def _hours(hours: float) -> str:
+    return counted(round(hours), "hour") if hours < 72 else counted(round(hours / 24), "day")
 
 
 def _history_question(case: Case, made: _Judged) -> tuple[str, ...]:
     if not made.band.assumed:
         return ()
-    return (f"a year of humidity where {case.work.name} has been living",)
+    return (f"A year of readings of humidity where {case.work.name} has been living?",)
 
 
 def _span(case: Case, made: _Judged) -> tuple[float, float] | None:
@@ -242,9 +266,12 @@ def _unlogged(case: Case, parts: tuple[Part, ...], deciding: bool) -> Load:
         hazard=NAME,
         kind="graded",
         draws=None if deciding else case.draws.between(f"season:{place}:{NAME}", low, mid, high),
-        reason=f"Humidity is not logged at {place} for long enough to say what the {parts[0].name} feels.",
+        reason=(
+            f"Humidity is not logged at {the_place(case)} for long enough to say what the {parts[0].name} "
+            "feels."
+        ),
         evidence="missing" if deciding else "assumed",
         sources=(case.guideline.source,),
-        missing=(f"a year of humidity at {place}; six weeks in each season at least",),
+        missing=(unlogged_question(case, "humidity"),),
         deciding=deciding,
     )

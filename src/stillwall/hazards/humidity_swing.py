@@ -13,6 +13,7 @@ from stillwall.exposure.felt_climate import Swings, humidity_swings
 from stillwall.exposure.seasons import SEEN_SHARE, unseen
 from stillwall.exposure.strain import strain_per_humidity
 from stillwall.load import Evidence, Load
+from stillwall.phrases import counted, percent
 from stillwall.reference.sources import Citation
 from stillwall.setting.bearing import (
     ENCLOSED_KINDS,
@@ -25,8 +26,10 @@ from stillwall.setting.bearing import (
     own_history_limits,
     sensor_gain,
     short_title,
+    unlogged_question,
     unseen_seasons_questions,
 )
+from stillwall.setting.naming import the_place
 from stillwall.units import Amount
 
 NAME: Final = "humidity_swing"
@@ -88,7 +91,7 @@ def load(case: Case) -> Load | None:
         deciding=deciding,
         exposure=Amount(exposure, "%RH"),
         allowance=Amount(allowance, "%RH"),
-        span=None if _by_lender(case) else _span(case, worst),
+        span=None if case.brief or _by_lender(case) else _span(case, worst),
         notes=_notes(case, worst, tests),
     )
 
@@ -246,50 +249,59 @@ def _questions(case: Case, worst: _Test) -> tuple[str, ...]:
     """What is not known of the work and moves this load."""
     questions = []
     if case.work.kind in ENCLOSED_KINDS and case.work.frame is None:
-        questions.append(f"what frame {case.work.name} has: a gilded one is judged beside it")
+        questions.append(f"What frame has {case.work.name}? A gilded one is judged beside it.")
     if worst.what == "gradient" and worst.part.name != "frame" and worst.part.material in ("wood", "gesso"):
         if case.work.species is None:
-            questions.append(f"which wood {case.work.name} is on")
+            questions.append(f"On which wood is {case.work.name}?")
         elif case.work.cut is None:
-            questions.append(f"whether the wood of {case.work.name} is cut tangentially or radially")
+            questions.append(f"Is the wood of {case.work.name} cut tangentially or radially?")
     return tuple(questions)
 
 
 def _reason(worst: _Test, exposure: float, allowance: float) -> str:
     if worst.what == "swing":
-        hours = f"{worst.swings.window_h:.0f} hours"
-        days = f"the {worst.part.name}'s surface leaves the mean of its {hours} by up to"
+        mean = f"its mean of {_window(worst.swings.window_h)}"
+        what = f"the surface of the {worst.part.name} strays from {mean} by no more than"
     else:
-        days = f"the {worst.part.name}'s surface and its inside differ by up to"
-    return f"On 95 days in 100 {days} {exposure:.1f} %RH, where {worst.by} allows {allowance:.1f}."
+        what = f"the surface and the inside of the {worst.part.name} differ by no more than"
+    return f"On 19 days in 20 {what} {exposure:.1f} %RH; {worst.by} allows {allowance:.1f} %RH."
+
+
+def _window(hours: float) -> str:
+    return counted(hours, "hour") if hours < 48 else counted(hours / 24, "day")
+
+
+def _told(test: _Test) -> str:
+    """One of the tests that do not govern."""
+    what = "Daily swing" if test.what == "swing" else "Difference of surface and inside"
+    allowed = f"the allowance by {test.by}"
+    return f"{what} of the {test.part.name}: {percent(test.typical)} of {allowed}."
 
 
 def _notes(case: Case, worst: _Test, tests: list[_Test]) -> tuple[str, ...]:
-    notes = [
-        f"{test.part.name.capitalize()}, {test.what} against {test.by}: {test.typical:.2f}."
-        for test in tests
-        if test is not worst
-    ]
+    notes = [_told(test) for test in tests if test is not worst]
     allowance = _middle(worst.allowance)
     if allowance > worst.own_allowance * (1 + 1e-9):
         notes.append(
-            f"Widened from {worst.own_allowance:.1f} to {allowance:.1f} %RH, which the work has lived with."
+            f"The allowance is widened from {worst.own_allowance:.1f} to {allowance:.1f} %RH, which the work "
+            "has lived with."
         )
     if worst.what == "swing":
         ranges = [worst.swings.half_range[index] for index in needed_seasons(case)]
-        largest = max((figure for figure in ranges if not np.isnan(figure)), default=float("nan"))
-        notes.append(f"Read as half the range of a day, the swing is {largest:.1f} %RH.")
+        largest = max((figure for figure in ranges if not np.isnan(figure)), default=None)
+        if largest is not None:
+            notes.append(f"Taken as half of a day's range, the swing is {largest:.1f} %RH.")
     for test in tests:
         if test.what == "gradient":
             begins = case.library.figure(f"strain.yield.{test.part.material}")
             fails = case.library.figure(f"strain.failure.{test.part.material}")
             notes.append(
-                f"The gradient strains the {test.part.name} by {begins * test.unwidened:.4f}; damage begins "
-                f"at {begins:.4f}, failure at {fails:.4f}."
+                f"That difference strains the {test.part.name} by {100 * begins * test.unwidened:.2f} %; "
+                f"damage begins at {100 * begins:.2f} %, failure at {100 * fails:.2f} %."
             )
     if not np.isnan(worst.swings.bulk_range) and worst.part.material in ("wood", "gesso"):
         notes.append(
-            f"Inside, the {worst.part.name} goes through {worst.swings.bulk_range:.0f} %RH in the record."
+            f"Inside, the {worst.part.name} goes through {worst.swings.bulk_range:.0f} %RH over the record."
         )
     return tuple(notes)
 
@@ -327,9 +339,9 @@ def _unlogged(case: Case, deciding: bool) -> Load:
         hazard=NAME,
         kind="graded",
         draws=None if deciding else case.draws.between(f"season:{place}:{NAME}", low, mid, high),
-        reason=f"Humidity is not logged at {place} for long enough to know its daily swings.",
+        reason=f"Humidity is not logged at {the_place(case)} for long enough to know its daily swings.",
         evidence="missing" if deciding else "assumed",
         sources=(case.guideline.source,),
-        missing=(f"a year of humidity at {place}; six weeks in each season at least",),
+        missing=(unlogged_question(case, "humidity"),),
         deciding=deciding,
     )

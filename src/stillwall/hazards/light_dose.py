@@ -11,14 +11,16 @@ from typing import Final
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.dose_budget import lender_allowance, on_show_share, spent_before, stay_allowance
 from stillwall.exposure.dose_draws import Light
 from stillwall.exposure.fading import geometric_mean, years_span
 from stillwall.exposure.light_year import AnnualDose
 from stillwall.load import Evidence, Load, weakest
+from stillwall.phrases import counted, percent, sentence, two_figures
 from stillwall.reference.sources import Citation
 from stillwall.setting.lighting import EPOCH_ORDINAL, LightAt, dose_under_measures, geometry_of, light_at
+from stillwall.setting.naming import place_name
 from stillwall.units import Amount
 
 PARTS = {
@@ -29,6 +31,13 @@ PARTS = {
     "added": "lux of a new lamp, lit for the hours of light_dose.added_hours",
 }
 LENDER: Final = Citation(key="lender", locator="light dose of the loan's conditions", checked="practice")
+SENSITIVITY: Final = {
+    "R0": "not sensitive",
+    "R1": "low sensitivity",
+    "R2": "medium sensitivity",
+    "R3": "high sensitivity",
+}
+"""Responsivity to light in words."""
 BLUE_WOOLS: Final = {"R3": (1, 2, 3), "R2": (4, 5, 6), "R1": (7, 8)}
 DAYS_PER_YEAR: Final = 365.25
 LEAST_WEEKS: Final = 4
@@ -55,23 +64,28 @@ def load(case: Case) -> Load | None:
             draws=None,
             barred=True,
             deciding=True,
-            reason=f"{case.medium.title} is not shown in the original: {response.bar}",
+            reason=sentence(f"{case.medium.title} is not shown in the original: {response.bar}"),
             evidence="surveyed",
             sources=(response.source,),
         )
     allowance, notes = _allowance(case, annual_limit, by_lender=asked is not None)
     found = light_at(case, case.stay.days)
-    name = "the lender" if asked is not None else f"class {responsivity}"
+    allows = (
+        f"the lender allows {_klx(allowance)}"
+        if asked is not None
+        else f"class {responsivity} ({SENSITIVITY[responsivity]}) may take {_klx(allowance)}"
+    )
     if found is None:
         return Load(
             hazard="light_dose",
             kind="graded",
             draws=None,
             deciding=True,
-            reason=f"No light was measured at {case.site.place.id}; {name} allows {_klx(allowance)}",
+            reason=f"Nobody has measured the light there; {allows} over {_stay_words(case)}.",
             evidence="missing",
             missing=(
-                f"Light at {case.site.place.id}: six weeks of a logger, or readings with hour and sky?",
+                "How much light, by six weeks of a logger or by readings with hour and sky, reaches "
+                f"{place_name(case)}?",
             ),
             allowance=Amount(allowance, "lx h"),
             sources=(source,),
@@ -80,10 +94,10 @@ def load(case: Case) -> Load | None:
     dose = dose_under_measures(case, found, case.stay.days)
     ratio = dose / max(allowance, 1e-9)
     evidence, missing = _evidence(case, found, ratio)
-    median, low, high = case.draws.interval(dose)
+    typical, low, high = case.draws.interval(dose)
     span = None
     if asked is None and case.work.sensitivity is None and responsivity != "R0":
-        middle = float(np.median(ratio))
+        middle = median(ratio)
         ends = [
             0.0 if end == "R0" else middle * limit / figures[f"light_dose.limit.{end.lower()}"].value
             for end in response.span
@@ -95,16 +109,16 @@ def load(case: Case) -> Load | None:
         draws=ratio,
         deciding=True,
         reason=(
-            f"{_klx(median)} (90 %: {_klx(low, unit=False)} to {_klx(high)}) over {_stay_words(case)}, "
-            f"against {_klx(allowance)} for {name}"
+            f"About {_klx(typical)} of light over {_stay_words(case)} (90 %: {_klx(low, unit=False)} to "
+            f"{_klx(high, unit=False)}); {allows}."
         ),
         evidence=evidence,
         missing=missing,
-        exposure=Amount(median, "lx h"),
+        exposure=Amount(typical, "lx h"),
         allowance=Amount(allowance, "lx h"),
         span=span,
         sources=(source,) if asked is not None else (source, response.source),
-        notes=(*_notes(case, found, responsivity, annual_limit, (median, low, high)), *notes),
+        notes=(*_notes(case, found, responsivity, annual_limit, (typical, low, high)), *notes),
         accrues=True,
     )
 
@@ -119,10 +133,10 @@ def _allowance(case: Case, annual_limit: float, *, by_lender: bool) -> tuple[flo
     if days < 365.0:
         past = case.work.dose_spent
         if past is None:
-            notes = ("the dose of the twelve months before is not known and counts as nothing",)
+            notes = ("The dose of the twelve months before is not known and counts as nothing.",)
         else:
             spent = spent_before(past.dose_lux_h, past.since, past.to, case.stay.start)
-            notes = (f"{_klx(spent)} of the yearly limit were used in the twelve months before",)
+            notes = (f"In the twelve months before it took {_klx(spent)} of the year's allowance.",)
     return stay_allowance(annual_limit, days, spent), notes
 
 
@@ -135,7 +149,8 @@ def _evidence(case: Case, found: LightAt, ratio: Floats) -> tuple[Evidence, tupl
     if found.kind in ("log", "room_log"):
         if annual.hidden_lamp_h > 0:
             missing.append(
-                f"Which lamps light {case.site.place.id} on winter evenings, from when to when, how bright?"
+                "Which lamps burn on winter evenings, from when to when, and how brightly do they light "
+                f"{place_name(case)}?"
             )
         enough = (annual.june_seen and annual.december_seen) or (
             _seen_share(case, found) >= figures["light_dose.clear_share"].value
@@ -144,7 +159,9 @@ def _evidence(case: Case, found: LightAt, ratio: Floats) -> tuple[Evidence, tupl
         if annual.weeks_seen < LEAST_WEEKS:
             evidence = weakest(evidence, "assumed")
         if not enough and not condemned:
-            missing.insert(0, f"Four weeks of light at {case.site.place.id} that include {_unseen(annual)}?")
+            missing.insert(
+                0, f"Four weeks of a light log that include {_unseen(annual)}, at {place_name(case)}?"
+            )
             evidence = "missing"
     geometry = geometry_of(case)
     if geometry.in_line and geometry.wall is None and not annual.sun.found:
@@ -173,27 +190,31 @@ def _notes(
 ) -> tuple[str, ...]:
     annual = found.annual
     year = DAYS_PER_YEAR / max(case.stay.days, 1.0) if case.stay.days >= 365.0 else None
-    notes = [f"method: {annual.method}", *found.notes]
+    notes = [sentence(f"How the year was worked out: {annual.method}"), *found.notes]
     illuminance = None if case.work.lender is None else case.work.lender.illuminance_lux
     limiting = illuminance
     if limiting is None and responsivity != "R0":
         limiting = case.library.figure(f"light_dose.limiting_illuminance.{responsivity.lower()}")
     if limiting is not None and annual.peak_lux > 0:
-        whose = "the lender's" if illuminance is not None else f"the {responsivity} viewing level of"
-        notes.append(f"brightest reading {annual.peak_lux:,.0f} lx, beside {whose} {limiting:g} lx")
+        whose = "the lender's limit" if illuminance is not None else f"the level for showing {responsivity}"
+        notes.append(
+            f"The brightest reading is {two_figures(annual.peak_lux)} lx; {whose} is {limiting:g} lx, but it "
+            "is the dose that counts."
+        )
     if found.kind in ("log", "room_log"):
         notes.append(
-            f"{annual.weeks_seen} of 52 weeks seen, with {100 * annual.expected_share:.0f} % "
-            "of the year's daylight"
+            f"The log saw {annual.weeks_seen} of 52 weeks, which hold {percent(annual.expected_share)} of "
+            "the year's daylight."
         )
     notes.extend(_sensor_notes(annual))
     if annual.sun.found:
         notes.append(
-            f"sun on the sensor on {len(annual.sun.days)} days, most between {_clock(annual.sun.from_h)} "
-            f"and {_clock(annual.sun.to_h)}, up to {annual.sun.peak_lux:,.0f} lx"
+            f"Sun fell on the sensor on {counted(len(annual.sun.days), 'day')}, mostly between "
+            f"{_clock(annual.sun.from_h)} and {_clock(annual.sun.to_h)}, up to "
+            f"{two_figures(annual.sun.peak_lux)} lx."
         )
     elif geometry_of(case).in_line and geometry_of(case).wall is None and found.kind != "none":
-        notes.append("as long as no sun reaches this wall in months that were not seen")
+        notes.append("This holds as long as no sun reaches the work in months that nobody logged.")
     if year is not None:
         notes.extend(_fading(case, responsivity, tuple(d * year for d in dose)))
         share = on_show_share(dose[0] * year, annual_limit)
@@ -201,25 +222,30 @@ def _notes(
         if work.on_show_months and work.rest_months is not None:
             shown = work.on_show_months / (work.on_show_months + work.rest_months)
             notes.append(
-                f"shown {work.on_show_months:g} months and rested {work.rest_months:g}: "
-                f"{_klx(dose[0] * year * shown)} a year in the long run"
+                f"Shown for {counted(work.on_show_months, 'month')} and rested for {work.rest_months:g}, it "
+                f"takes {_klx(dose[0] * year * shown)} a year in the long run."
             )
         elif share < 1.0:
-            notes.append(f"shown {100 * share:.0f} % of the time it would keep to the limit in the long run")
+            notes.append(
+                f"Shown {percent(share)} of the time it would keep to its allowance in the long run."
+            )
     return tuple(notes)
 
 
 def _sensor_notes(annual: AnnualDose) -> list[str]:
     notes = []
     if annual.offset_lux > 0.05:
-        notes.append(f"{annual.offset_lux:.1f} lx that the sensor shows in the dark were taken off")
+        notes.append(f"The {annual.offset_lux:.1f} lx that the sensor shows in the dark were taken off.")
     if annual.saturated_share > 0:
         notes.append(
-            f"{100 * annual.saturated_share:.2g} % of the readings stand at the top of the scale: "
-            "at least this much"
+            f"{sentence(percent(annual.saturated_share))[:-1]} of the readings stand at the top of the "
+            "sensor's scale, so the dose is at least this."
         )
     if annual.step_lux > 1.5:
-        notes.append(f"the sensor counts in steps of {annual.step_lux:.1f} lx; less than half a step reads 0")
+        notes.append(
+            f"The sensor counts in steps of {annual.step_lux:.1f} lx; what is under half a step it shows as "
+            "none."
+        )
     return notes
 
 
@@ -234,8 +260,8 @@ def _fading(case: Case, responsivity: str, annual: tuple[float, ...]) -> list[st
         low, high = years_span(step, case.library.figure("light_dose.step.spread"), annual[1], annual[2])
         spans.append(f"{_years(low)} to {_years(high)} years")
     return [
-        f"one just noticeable step of fading in {spans[0]} without ultraviolet, in {spans[1]} with that of "
-        "daylight through plain glass"
+        f"Colours of class {responsivity} fade by a step that is just noticeable in {spans[0]} without "
+        f"ultraviolet, in {spans[1]} with that of daylight through plain glass."
     ]
 
 
@@ -246,7 +272,7 @@ def _years(years: float) -> str:
 def _stay_words(case: Case) -> str:
     if case.stay.end is None:
         return "a year"
-    return f"{case.stay.days:.0f} days"
+    return counted(case.stay.days, "day")
 
 
 def _klx(dose_lux_h: float, *, unit: bool = True) -> str:
@@ -257,5 +283,5 @@ def _klx(dose_lux_h: float, *, unit: bool = True) -> str:
 
 def _clock(hour: float | None) -> str:
     if hour is None:
-        return "?"
+        return "an hour that is not known"
     return f"{int(hour):02d}:{round(hour % 1 * 60):02d}"

@@ -13,7 +13,15 @@ from stillwall.exposure.mould import MouldClass
 from stillwall.exposure.seasons import SEEN_SHARE, unseen
 from stillwall.exposure.wall_surface import Months, OutdoorClimate, SurfaceMould, months, surface_mould
 from stillwall.load import Evidence, Load
-from stillwall.setting.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
+from stillwall.phrases import percent
+from stillwall.setting.bearing import (
+    frame_medium,
+    needed_seasons,
+    sensor_draws,
+    unlogged_question,
+    unseen_seasons_questions,
+)
+from stillwall.setting.naming import the_place
 from stillwall.setting.wall_face import WallFace, wall_face
 from stillwall.units import Amount
 
@@ -24,6 +32,12 @@ PARTS = {
 }
 CLASSES: Final = ("very_sensitive", "sensitive", "medium_resistant", "resistant")
 ORGANIC: Final = frozenset({"very_sensitive", "sensitive"})
+WORDS: Final = {
+    "very_sensitive": "a very sensitive surface",
+    "sensitive": "a sensitive surface",
+    "medium_resistant": "a fairly resistant surface",
+    "resistant": "a resistant surface",
+}
 CAUTION: Final = (
     "Mould harms people too: whoever finds it should not brush or wipe it, should keep others away, and "
     "should ask a conservator and whoever answers for health in the building."
@@ -70,9 +84,8 @@ def load(case: Case) -> Load | None:
         draws=index / allowance.value,
         seen=known / allowance.value if missing else None,
         reason=(
-            f"On a {name.replace('_', ' ')} surface the mould index reaches {typical:.2f}, where "
-            f"{allowance.value:.0f} is first growth; {surface} was damp enough to grow for {damp_share:.0%} "
-            "of the time."
+            f"The mould index of {WORDS[name]} reaches {_shown(typical)}, where {allowance.value:.0f} is the "
+            f"first growth seen under a microscope; {surface} was {_damp(damp_share)}."
         ),
         evidence=evidence,
         sources=(allowance.source,),
@@ -87,6 +100,15 @@ def load(case: Case) -> Load | None:
         notes=_notes(case, dampest, watch),
         cautions=(CAUTION,) if typical > 0.5 or case.work.condition == "active_mould" else (),
     )
+
+
+def _shown(index: float) -> str:
+    return "0" if index < 0.005 else f"{index:.2f}"
+
+
+def _damp(share: float) -> str:
+    enough = "damp enough for mould to grow"
+    return f"never {enough}" if share == 0 else f"{enough} for {percent(share)} of the time"
 
 
 def _class_name(case: Case) -> str | None:
@@ -163,24 +185,30 @@ def _notes(case: Case, dampest: float | None, watch: float) -> tuple[str, ...]:
     notes = []
     if dampest is not None:
         notes.append(
-            f"The dampest month's mean at the surface is {dampest:.0f} %RH; {watch:.0f} asks for watching."
+            f"In the dampest month the surface stands at {dampest:.0f} %RH on average; from {watch:.0f} %RH "
+            "on it wants watching."
         )
     if case.work.condition == "active_mould":
-        notes.append("The work carries active mould now; the index begins at none and does not count it.")
+        notes.append("The work carries active mould now; the index begins at nothing and leaves that out.")
     return tuple(notes)
 
 
 def _unlogged(case: Case, name: str, face: WallFace | None) -> Load:
-    place = case.site.place.id
     organic = name in ORGANIC
     return Load(
         hazard=NAME,
         kind="graded",
         draws=None,
-        reason=f"Temperature and humidity are not logged together at {place}, so damp there is not known.",
+        reason=(
+            f"Temperature and humidity are not logged together at {the_place(case)}, so how damp it is there "
+            "is not known."
+        ),
         evidence="missing",
         sources=(case.library.figures["mould.allowance"].source,),
-        missing=(*(() if face is None else face.questions), f"a year of temperature and humidity at {place}"),
+        missing=(
+            *(() if face is None else face.questions),
+            unlogged_question(case, "temperature and humidity"),
+        ),
         deciding=organic,
         cautions=(CAUTION,) if case.work.condition == "active_mould" else (),
     )

@@ -11,7 +11,9 @@ from stillwall.draws import Floats, median
 from stillwall.exposure.exceedance import Exceedance, deliquescence
 from stillwall.exposure.seasons import SEEN_SHARE, unseen
 from stillwall.load import Load
-from stillwall.setting.bearing import needed_seasons, unseen_seasons_questions
+from stillwall.phrases import times
+from stillwall.setting.bearing import needed_seasons, unlogged_question, unseen_seasons_questions
+from stillwall.setting.naming import the_place
 from stillwall.units import Amount
 
 NAME: Final = "salts"
@@ -44,14 +46,14 @@ def load(case: Case) -> Load | None:
         kind="graded",
         draws=crossings / allowance.value,
         reason=(
-            f"The air passes the {level:.0f} %RH at which {salt} dissolves {typical:.0f} times a year, where "
-            f"{allowance.value:.0f} are allowed."
+            f"The air rises past {level:.0f} %RH, at which {salt} dissolves, {_often(typical)}; "
+            f"{allowance.value:.0f} times a year are allowed."
         ),
         evidence=("missing" if deciding else "assumed") if missing else "measured",
         sources=(allowance.source, case.library.figures[f"salts.salt.{worst}.a"].source),
         missing=(
             *unseen_seasons_questions(case, missing, "humidity"),
-            "whether there are salts in it, and which: white bloom, powdering, an analysis",
+            f"Are there salts in {case.work.name}, and which: white bloom, powdering, an analysis?",
         ),
         deciding=deciding,
         exposure=Amount(typical, "1/a"),
@@ -62,9 +64,15 @@ def load(case: Case) -> Load | None:
             else (typical / allowance.high, typical / allowance.low)
         ),
         notes=(
-            "Which salts are in it is assumed; mixtures dissolve over a range, and lower than each alone.",
+            "Which salts are in it is assumed; a mixture dissolves over a range of humidity, and sooner than "
+            "each salt alone.",
         ),
     )
+
+
+def _often(yearly: float) -> str:
+    often = times(yearly)
+    return often if often == "never" else f"{often} a year"
 
 
 def _crossings_of(case: Case, name: str) -> Exceedance | None:
@@ -101,9 +109,12 @@ def _unlogged(case: Case, deciding: bool) -> Load:
         hazard=NAME,
         kind="graded",
         draws=None if deciding else case.draws.between(f"season:{place}:{NAME}", low, mid, high),
-        reason=f"Humidity is not logged at {place}, so how often salts would dissolve is not known.",
+        reason=(
+            f"Humidity is not logged at {the_place(case)}, so how often salts would dissolve there is not "
+            "known."
+        ),
         evidence="missing" if deciding else "assumed",
         sources=(case.library.figures["salts.crossings"].source,),
-        missing=(f"a year of humidity at {place}; six weeks in each season at least",),
+        missing=(unlogged_question(case, "humidity"),),
         deciding=deciding,
     )

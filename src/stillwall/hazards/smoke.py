@@ -8,8 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.load import Evidence, Load, weakest
+from stillwall.phrases import counted, show_distance
+from stillwall.setting.naming import room_name
 from stillwall.setting.traffic import occasions
 from stillwall.survey.places import HoldingPlace
 
@@ -42,7 +44,7 @@ def load(case: Case) -> Load | None:
     found = [*_air(case), *_candles(case)]
     if not found:
         return None
-    worst = max(found, key=lambda soil: (soil.barred, float(np.median(soil.draws))))
+    worst = max(found, key=lambda soil: (soil.barred, median(soil.draws)))
     return Load(
         hazard="smoke",
         kind="graded",
@@ -67,13 +69,13 @@ def _cover(case: Case) -> str:
 def _air(case: Case) -> Iterator[_Soil]:
     room = case.site.room
     assert room is not None
-    name, cover = room.name or room.id, _cover(case)
+    name, cover = room_name(case.survey, room.id), _cover(case)
     passes = case.factor("smoke", "air")
     if room.cooking == "open" or room.smoking:
         what = "Smoking" if room.smoking else "Open cooking"
         yield _Soil(
             draws=_draws(case, f"same_room.{cover}", f"room:{room.id}:smoke") * passes,
-            sentence=f"{what} in {name} soils a work that is {WORDS[cover]}.",
+            sentence=f"{what} in {name} soils {WORDS[cover]}.",
             evidence="surveyed",
             source=f"smoke.same_room.{cover}",
             barred=cover == "unglazed" and bool(np.all(np.equal(passes, 1.0))),
@@ -82,20 +84,20 @@ def _air(case: Case) -> Iterator[_Soil]:
     if room.cooking == "near":
         yield _Soil(
             draws=_draws(case, f"near.{cover}", f"room:{room.id}:smoke") * passes,
-            sentence=f"A kitchen opens towards {name}; its vapour reaches a work that is {WORDS[cover]}.",
+            sentence=f"A kitchen opens towards {name}; its grease and steam reach {WORDS[cover]}.",
             evidence="surveyed",
             source=f"smoke.near.{cover}",
         )
     asked = []
     if room.cooking is None:
-        asked.append(f"Is there cooking in or near {name}: none, near or open?")
+        asked.append(f"Is there cooking in {name}, or in a kitchen that opens towards it?")
     if room.smoking is None:
         asked.append(f"Does anybody smoke in {name}?")
     if asked:
         kind = "likely" if room.use in LIKELY_USES and cover == "unglazed" else "unlikely"
         yield _Soil(
             draws=_draws(case, f"unknown.{kind}", f"room:{room.id}:smoke") * passes,
-            sentence=f"Nobody says whether there is cooking or smoking in {name}.",
+            sentence=f"Whether there is cooking or smoking in {name} is not recorded.",
             evidence="assumed",
             source=f"smoke.unknown.{kind}",
             missing=tuple(asked),
@@ -105,16 +107,17 @@ def _air(case: Case) -> Iterator[_Soil]:
 def _candles(case: Case) -> Iterator[_Soil]:
     room = case.site.room
     assert room is not None
+    name = room_name(case.survey, room.id)
     at_events = sum(event.per_year for event in occasions(case) if event.candles)
-    counted = room.candles_evenings_per_year
+    said = room.candles_evenings_per_year
     missing: tuple[str, ...] = ()
-    if counted is None and at_events == 0 and room.use not in ("dining", "ballroom", "chapel", "drawing"):
+    if said is None and at_events == 0 and room.use not in ("dining", "ballroom", "chapel", "drawing"):
         return
-    if counted is None:
+    if said is None:
         evenings = _draws(case, "candles.unsaid", f"room:{room.id}:candles") + at_events
-        missing = (f"On how many evenings a year are candles lit in {room.name or room.id}?",)
+        missing = (f"On how many evenings a year are candles lit in {name}?",)
     else:
-        evenings = np.full(case.draws.count, max(counted, at_events))
+        evenings = np.full(case.draws.count, max(said, at_events))
     if float(np.max(evenings)) == 0:
         return
     draws = evenings * case.factor("smoke", "candles") / case.library.figure("smoke.candles.evenings")
@@ -123,8 +126,9 @@ def _candles(case: Case) -> Iterator[_Soil]:
     yield _Soil(
         draws=draws,
         sentence=(
-            f"Candles are lit in {room.name or room.id} on about {float(np.median(evenings)):.0f} evenings a "
-            f"year; soot counts from {case.library.figure('smoke.candles.evenings'):.0f}."
+            f"Candles are lit in {name} on about {counted(median(evenings), 'evening')} a year; "
+            f"from {case.library.figure('smoke.candles.evenings'):.0f} on their soot is too much for a work "
+            "that is not glazed."
         ),
         evidence="assumed" if missing else "surveyed",
         source="smoke.candles.evenings",
@@ -132,12 +136,21 @@ def _candles(case: Case) -> Iterator[_Soil]:
     )
 
 
-WORDS = {"glazed": "glazed", "unglazed": "not glazed", "solid": "dusted only"}
+WORDS = {
+    "glazed": "a glazed work",
+    "unglazed": "a work that is not glazed",
+    "solid": "a bust or a relief, which is dusted and seldom cleaned",
+}
+SPLASHES_M = 1.5
+"""How far wine and sauces splash where they are served; judgement. [m]"""
 
 
 def _notes(case: Case) -> tuple[str, ...]:
     if any(event.drinks or event.food for event in occasions(case)) and _cover(case) == "unglazed":
-        return ("Wine and sauces within 1.5 m: a barrier, glazing, or take it down for the occasion.",)
+        near = show_distance(SPLASHES_M, case.survey.head.units)
+        return (
+            f"Wine and sauces within {near}: put up a barrier, glaze it, or take it down for the occasion.",
+        )
     return ()
 
 

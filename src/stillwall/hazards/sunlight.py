@@ -8,14 +8,16 @@ from __future__ import annotations
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.light_year import AnnualDose
 from stillwall.exposure.sun_heat import irradiance_of_lux, surface_rise_k
 from stillwall.exposure.sun_in_log import LEAST_SUN_LUX
 from stillwall.exposure.sun_on_wall import LEVELS, SunOn
 from stillwall.load import Evidence, Load
+from stillwall.phrases import counted, percent, show_rise, two_figures
 from stillwall.reference.sources import Figure
 from stillwall.setting.lighting import LightAt, drawn_between, geometry_of, light_at
+from stillwall.setting.naming import room_name
 from stillwall.setting.sun_geometry import SunGeometry
 from stillwall.setting.sun_on_work import sun_on_work
 from stillwall.survey.places import HoldingPlace
@@ -69,8 +71,8 @@ def load(case: Case) -> Load | None:
         irradiance = np.maximum(irradiance, irradiance_of_lux(annual.sun.peak_lux, efficacy))
         evidence = "measured"
         notes.append(
-            f"the log shows sun on {len(annual.sun.days)} days, {annual.sun.hours:.0f} h, "
-            f"up to {annual.sun.peak_lux:,.0f} lx"
+            f"The log shows sun on {counted(len(annual.sun.days), 'day')}, "
+            f"{counted(round(annual.sun.hours), 'hour')} in all, up to {two_figures(annual.sun.peak_lux)} lx."
         )
         if mapped is not None:
             notes += _matched(annual, mapped, hours)
@@ -81,7 +83,7 @@ def load(case: Case) -> Load | None:
         kind="graded",
         draws=rise / limit.value,
         deciding=True,
-        reason=_reason(hours, rise, (median, low, high), limit.value, logged=logged),
+        reason=_reason(case, hours, rise, (median, low, high), limit.value, logged=logged),
         evidence=evidence,
         missing=geometry.missing if not logged else (),
         exposure=Amount(median, "K"),
@@ -118,35 +120,48 @@ def _denied(
     return (
         seen * passed + (1.0 - seen),
         [
-            f"the survey predicts sun in {int(tested.sum())} weeks of the log, which shows none: "
-            "check the window's bearing, its blinds and what stands opposite"
+            f"The survey predicts sun in {counted(int(tested.sum()), 'week')} of the log, which shows none: "
+            "check the window's bearing, its blinds and what stands opposite."
         ],
     )
 
 
 def _reason(
-    hours: float, rise: Floats, interval: tuple[float, float, float], limit_k: float, *, logged: bool
+    case: Case,
+    hours: float,
+    rise: Floats,
+    interval: tuple[float, float, float],
+    limit_k: float,
+    *,
+    logged: bool,
 ) -> str:
     median, low, high = interval
-    chance = 100.0 * float(np.mean(rise > LEAST_RISE_K))
+    chance = float(np.mean(rise > LEAST_RISE_K))
     if not chance:
-        return f"By the places of the windows no sun reaches the work, against {limit_k:g} K"
-    heat = (
-        f"its surface up to {median:.0f} K over the air (90 %: {low:.0f} to {high:.0f}), "
-        f"against {limit_k:g} K"
-    )
+        return "By where the windows stand no sun reaches the work."
+    system = case.survey.head.units
+    up_to = show_rise(median, system)
+    ends = " to ".join(show_rise(max(round(end), 0), system).split(" ")[0] for end in (low, high))
+    allowed = f"{show_rise(limit_k, system)} is allowed."
+    heat = f"up to {up_to} above the air (90 %: {ends}); {allowed}"
     if hours:
-        return f"Sun on the work about {hours:.0f} h a year under clear skies: {heat}"
+        return (
+            f"With clear skies sun falls on the work for about {hours:.0f} h a year and warms its surface "
+            f"{heat}"
+        )
     if logged:
-        return f"Sun by its mark in the log: {heat}"
-    return f"Sun on the work with a chance of {chance:.0f} %, by what is uncertain of the windows: {heat}"
+        return f"The log shows sun on the wall, which warms the work's surface {heat}"
+    return (
+        f"With what is uncertain of the windows, sun reaches the work with a chance of {percent(chance)} and "
+        f"warms its surface {heat}"
+    )
 
 
 def _matched(annual: AnnualDose, mapped: SunOn, hours: float) -> list[str]:
     """Whether the sun that the log shows is the one that the windows' geometry predicts."""
     parts = annual.parts
     if hours < 1.0 or parts is None or not parts.sun_expected_lux_h.any():
-        return ["the surveyed windows do not explain it: check their places and bearings"]
+        return ["The surveyed windows do not explain it: check where they stand and their bearings."]
     predicted = parts.seen & (parts.sun_expected_lux_h > 0.02 * parts.sun_expected_lux_h.max())
     shown = parts.seen & (parts.sun_lux_h > 0)
     either = int((predicted | shown).sum())
@@ -154,18 +169,19 @@ def _matched(annual: AnnualDose, mapped: SunOn, hours: float) -> list[str]:
     notes = []
     if either and both < LEAST_AGREEMENT * either:
         notes.append(
-            f"the log shows sun in {int(shown.sum())} weeks and the survey predicts it in "
-            f"{int(predicted.sum())}, both in {both} only: check bearing, blinds and what stands opposite"
+            f"The log shows sun in {counted(int(shown.sum()), 'week')} and the survey predicts it in "
+            f"{int(predicted.sum())}, of which only {both} are the same: check the bearing, the blinds and "
+            "what stands opposite."
         )
     elif either:
-        notes.append(f"log and prediction agree on {both} of {either} weeks with sun")
+        notes.append(f"Log and survey agree on {both} of {counted(either, 'week')} with sun.")
     if annual.sun.from_h is not None and annual.sun.to_h is not None and mapped.clock_h is not None:
         apart = 0.5 * (annual.sun.from_h + annual.sun.to_h) - 0.5 * sum(mapped.clock_h)
         if abs(apart) > CLOCKS_APART_H:
             side = "later" if apart > 0 else "earlier"
             notes.append(
-                f"the log's sun comes {abs(apart):.1f} h {side} than predicted: "
-                "check the logger's clock and zone, and the bearing"
+                f"The sun in the log comes {abs(apart):.1f} h {side} than the survey predicts: check the "
+                "logger's clock and zone, and the bearing."
             )
     return notes
 
@@ -179,7 +195,7 @@ def _without_window(case: Case, geometry: SunGeometry, found: LightAt | None) ->
         or (found is not None and found.kind == "log" and not found.annual.daylight_seen)
     ):
         return None
-    where = "its room" if case.site.room is None else f"room {case.site.room.id}"
+    where = room_name(case.survey, None if case.site.room is None else case.site.room.id)
     daylight = found is not None and found.annual.daylight_seen
     return Load(
         hazard="sunlight",
@@ -187,14 +203,14 @@ def _without_window(case: Case, geometry: SunGeometry, found: LightAt | None) ->
         draws=None,
         deciding=True,
         reason=(
-            f"The light at {case.site.place.id} follows the day, yet the survey lists no window of {where}"
+            f"The light there follows the day, yet the survey lists no window of {where}."
             if daylight
-            else f"The survey lists no window of {where}, and no light log shows that there is none"
+            else f"The survey lists no window of {where}, and no light log shows that there is none."
         ),
         evidence="missing",
         missing=(
-            f"Which windows has {where}: side, at, sill, size, reveal, bearing? A light log there would tell "
-            "too; windowless = true says that it has none.",
+            f"Which windows has {where}: in which wall, how far from its left corner, sill, size, reveal and "
+            "bearing? A light log there would tell too; windowless = true says that there is none.",
         ),
         sources=(case.library.figures["sunlight.limit.rise"].source,),
     )
@@ -210,9 +226,9 @@ def _none_logged(case: Case, annual: AnnualDose, limit: Figure) -> Load:
         kind="graded",
         draws=rise / limit.value,
         deciding=True,
-        reason=f"{annual.weeks_seen} weeks of light log at {case.site.place.id} show no sun on it",
+        reason=f"In {counted(annual.weeks_seen, 'week')} the light log at the wall shows no sun on it.",
         evidence="measured",
-        exposure=Amount(float(np.median(rise)), "K"),
+        exposure=Amount(median(rise), "K"),
         allowance=Amount(limit.value, "K"),
         sources=(limit.source,),
     )
@@ -224,7 +240,7 @@ def _unknown(case: Case, geometry: SunGeometry, limit_k: float) -> Load:
         kind="graded",
         draws=None,
         deciding=True,
-        reason=f"Whether sun reaches {case.site.place.id} cannot be computed from what was surveyed",
+        reason="Whether sun reaches the work cannot be worked out from what was surveyed.",
         evidence="missing",
         missing=geometry.missing,
         allowance=Amount(limit_k, "K"),

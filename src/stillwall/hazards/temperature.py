@@ -13,6 +13,7 @@ from stillwall.exposure.limits import Limits
 from stillwall.exposure.reach import extremes, reach
 from stillwall.exposure.seasons import Seasonal
 from stillwall.load import Evidence, Load, weakest
+from stillwall.phrases import sentence
 from stillwall.setting.bearing import (
     climate_ranks,
     guessed_words,
@@ -21,8 +22,10 @@ from stillwall.setting.bearing import (
     needed_seasons,
     season_stream,
     sensor_draws,
+    unlogged_question,
     unseen_questions,
 )
+from stillwall.setting.naming import the_place
 from stillwall.units import Amount, show_temperature, show_temperature_difference
 
 NAME: Final = "temperature"
@@ -74,8 +77,9 @@ def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
         show_temperature_difference(abs(each - band.centre), system) for each in (side, limit)
     )
     reason = (
-        f"The air goes from {level[0]} to {level[1]} by season, {departs} {'above' if above else 'below'} "
-        f"{level[2]}, where {allowed} is allowed by {band.name}."
+        f"The air goes from {level[0]} to {level[1]} over the seasons, {departs} "
+        f"{'above' if above else 'below'} the centre of the band, {level[2]}; {allowed} is allowed by "
+        f"{band.name}."
         + guessed_words(
             bool(questions),
             ends.guessed,
@@ -83,7 +87,9 @@ def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
             show_temperature(ends.seen_high, system),
         )
     )
-    notes = (f"{band.centred_on} stands in for a history that is not logged",) if band.assumed else ()
+    notes = (
+        (sentence(f"{band.centred_on} stands in for a history that nobody logged"),) if band.assumed else ()
+    )
     return Load(
         hazard=NAME,
         kind="graded",
@@ -108,11 +114,11 @@ def _unlogged(case: Case, band: Limits) -> Load:
         kind="graded",
         draws=None if deciding else case.draws.between(f"season:{case.site.place.id}:{NAME}", low, mid, high),
         reason=(
-            f"Temperature is not logged at {case.site.place.id}: whether it stays inside {band.name} "
-            "is not known."
+            f"Temperature is not logged at {the_place(case)}, so whether it keeps to {band.name} is not "
+            "known."
         ),
         evidence="missing" if deciding else "assumed",
         sources=(band.source,),
-        missing=(f"a year of temperature at {case.site.place.id}; six weeks in each season at least",),
+        missing=(unlogged_question(case, "temperature"),),
         deciding=deciding,
     )

@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.load import Load
+from stillwall.phrases import counted
 from stillwall.setting.hanging import hang
+from stillwall.setting.naming import room_name
 from stillwall.setting.weighing import weight
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount
@@ -40,20 +42,21 @@ def load(case: Case) -> Load | None:
         hours = np.full(case.draws.count, (1 - room.supervised_share) * figure("theft.unseen.open_hours"))
     else:
         hours = _draws(case, "unseen.unknown", f"room:{room.id}:unseen")
-        missing = (f"For how many open hours a day does nobody see {room.name or room.id}?",)
+        missing = (f"For how many open hours a day is nobody in sight of {room_name(case.survey, room.id)}?",)
     draws = hours / figure("theft.unseen.hours") * _draws(case, "unseen.spread", "model:theft:spread")
     exits = any(door.kind in ("outside_door", "lobby_door") for door in case.survey.doors_of(room))
     if exits:
         draws = draws * np.maximum(_draws(case, "exit.factor", "model:theft:exit"), 1.0)
     draws = draws * case.factor("theft", "fixings") * case.factor("theft", "sight")
-    middle = float(np.median(hours))
+    middle = median(hours)
     return Load(
         hazard="theft",
         kind="graded",
         draws=draws,
         reason=(
-            f"One person can lift {case.work.name} from the floor and carry it; nobody sees it for about "
-            f"{middle:.1f} open hours a day{', with a way out in the room' if exits else ''}."
+            f"One person can reach {case.work.name} from the floor and carry it off; it is out of sight for "
+            f"{'about ' if middle else ''}{counted(middle, 'open hour')} a "
+            f"day{', with a way out in the room' if exits else ''}."
         ),
         evidence="assumed" if missing else "surveyed",
         sources=(case.library.figures["theft.unseen.hours"].source,),

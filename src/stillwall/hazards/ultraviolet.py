@@ -7,11 +7,13 @@ from typing import Final
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Z90, Floats
+from stillwall.draws import Z90, Floats, median
 from stillwall.exposure.ultraviolet import logged_ultraviolet, mixed_proportion
 from stillwall.load import Evidence, Load
+from stillwall.phrases import counted, two_figures
 from stillwall.reference.sources import Citation
 from stillwall.setting.lighting import LightAt, drawn_between, light_at
+from stillwall.setting.naming import place_name
 from stillwall.setting.sun_geometry import windows_of
 from stillwall.survey.features import Opening
 from stillwall.units import Amount
@@ -61,7 +63,7 @@ def load(case: Case) -> Load | None:
         at_work = measured.proportion_uw_lm * meter
         day, lamp = at_work, at_work
         evidence = "measured"
-        how = f"logged, {measured.readings:,} readings"
+        how = f"by a logger, {counted(measured.readings, 'reading')}"
     else:
         spot = _spot_readings(case)
         if spot:
@@ -70,10 +72,12 @@ def load(case: Case) -> Load | None:
                 * case.draws.normal(f"wall:{case.site.place.id}:uv_meter")
             )
             day = lamp = float(np.median(spot)) * meter
-            evidence, how = "surveyed", f"{len(spot)} hand-held readings"
+            evidence, how = "surveyed", f"by {counted(len(spot), 'hand-held reading')}"
         else:
             day, lamp, evidence, how = _by_kind(case)
-            missing = (f"Ultraviolet at {case.site.place.id} by day, in uW/lm, with which meter?",)
+            missing = (
+                f"How much ultraviolet by day, in µW/lm and by which meter, reaches {place_name(case)}?",
+            )
     proportion = (
         mixed_proportion(
             (day * case.factor("ultraviolet", "daylight"), lamp * case.factor("ultraviolet", "electric")),
@@ -84,27 +88,25 @@ def load(case: Case) -> Load | None:
     )
     irradiance = proportion * lux / 1000.0
     ratio = np.maximum(proportion / max(limit, 1e-6), irradiance / strong.value)
-    median, low, high = case.draws.interval(proportion)
+    typical, low, high = case.draws.interval(proportion)
     return Load(
         hazard="ultraviolet",
         kind="graded",
         draws=ratio,
         reason=(
-            f"{_two(median)} uW/lm at the work (90 %: {_two(low)} to {_two(high)}, {how}), "
-            f"{_two(float(np.median(irradiance)))} mW/m2 in opening hours, against {limit:g} uW/lm "
-            f"and {strong.value:g} mW/m2"
+            f"About {two_figures(typical)} µW/lm at the work (90 %: {two_figures(low)} to "
+            f"{two_figures(high)}, {how}) and {two_figures(median(irradiance))} mW/m² in opening "
+            f"hours; {limit:g} µW/lm and {strong.value:g} mW/m² are allowed."
         ),
         evidence=evidence if found is not None or measured is not None else "assumed",
         missing=missing,
-        exposure=Amount(median, "uW/lm"),
+        exposure=Amount(typical, "uW/lm"),
         allowance=Amount(limit, "uW/lm"),
         sources=(source, strong.source),
-        notes=("meters of different bands differ by a factor of three; compare readings of one meter only",),
+        notes=(
+            "Meters of different bands differ by up to a factor of three; compare readings of one meter.",
+        ),
     )
-
-
-def _two(value: float) -> str:
-    return f"{float(f'{value:.2g}'):,g}"
 
 
 def _opening_lux(found: LightAt) -> Floats:

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from stillwall.case import Case
 from stillwall.load import Load
+from stillwall.phrases import show_speed
+from stillwall.setting.naming import place_name, the_place
 from stillwall.survey.places import HoldingPlace, Wall
 from stillwall.survey.room_sides import openings_in
 
@@ -27,21 +29,24 @@ def load(case: Case) -> Load | None:
         or case.work.ornament_loose is True
     )
     allowance = case.library.figures[f"vibration.allowance.{'fragile' if fragile else 'sound'}"]
-    name = case.site.place.name or case.site.place.id
+    may = show_speed(allowance.value, case.survey.head.units)
     return Load(
         hazard="vibration",
         kind="graded",
         draws=None,
         reason=(
-            f"{causes[0].capitalize()} at {name}; nobody has measured how that shakes it, and "
-            f"{allowance.value:g} mm/s is what {case.work.name} may take."
+            f"{causes[0].capitalize()} there; nobody has measured how that shakes {the_place(case)}. "
+            f"{case.work.name} may take a peak velocity of {may}."
         ),
         evidence="missing",
         sources=(allowance.source,),
-        missing=(f"Peak particle velocity at {name} while {causes[0]}, in mm/s?",),
+        missing=(
+            f"What peak particle velocity does a meter show, while {causes[0]}, at {place_name(case)}?",
+        ),
         notes=(
             *(f"Also: {cause}." for cause in causes[1:]),
-            "Loose light objects that walk on shelves are the commoner harm; no busts on glass.",
+            "Light objects that creep along a shelf until they fall are the commoner harm; stand no bust on "
+            "glass.",
         ),
     )
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.exposure.viewing import contrast_left, illuminance_for_same_luminance, veiled_share
 from stillwall.load import Evidence, Load
+from stillwall.phrases import two_figures
 from stillwall.setting.hanging import hang
 from stillwall.setting.lighting import drawn_between, geometry_of, light_at
+from stillwall.setting.naming import place_name
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount
 
@@ -22,6 +24,7 @@ PARTS = {
     "window": "brightness of windows that the work mirrors",
     "pane": "what lies in front of the work: glass or none",
 }
+RELIEVED_BY = ("all", "daylight", "electric", "added")
 
 
 def load(case: Case) -> Load | None:
@@ -43,11 +46,13 @@ def load(case: Case) -> Load | None:
     dark = (
         case.work.reflectance is not None and case.work.reflectance <= figures["viewing.dark_picture"].value
     )
-    median, low, high = case.draws.interval(there)
-    wanted = float(np.median(needed))
-    notes = ["glare: a window opposite is mirrored over half the picture or more"] if _mostly(glare) else []
+    typical, low, high = case.draws.interval(there)
+    wanted = median(needed)
+    notes = (
+        ["Glare: a window opposite is mirrored over half of the picture or more."] if _mostly(glare) else []
+    )
     if not reflectance_known:
-        notes.append("how light or dark the picture is was not recorded")
+        notes.append("How light or dark the picture is was not recorded.")
     if dark and evidence == "assumed" and not case.site.place.light_readings:
         evidence = "missing"
     return Load(
@@ -56,18 +61,18 @@ def load(case: Case) -> Load | None:
         draws=None if evidence == "missing" else worst,
         deciding=dark,
         reason=(
-            f"Nobody measured the light at {case.site.place.id}: {low:.0f} to {high:.0f} lx are believable; "
-            f"seeing it well takes about {wanted:.0f} lx"
+            f"Nobody measured the light there, and anything from {two_figures(low)} to {two_figures(high)} "
+            f"lx is believable; seeing it well takes about {two_figures(wanted)} lx."
             if not lit
-            else f"About {median:.0f} lx in opening hours (90 %: {low:.0f} to {high:.0f}); "
-            f"seeing it well takes about {wanted:.0f} lx"
+            else f"About {two_figures(typical)} lx in opening hours (90 %: {two_figures(low)} to "
+            f"{two_figures(high)}); seeing it well takes about {two_figures(wanted)} lx."
         ),
         evidence=evidence,
         missing=missing,
         exposure=Amount(wanted, "lx"),
-        allowance=Amount(median, "lx"),
+        allowance=Amount(typical, "lx"),
         sources=(figures["viewing.base"].source, figures["viewing.older_eyes"].source),
-        span=None if evidence == "missing" else _span(case, needed, there, glare),
+        span=None if case.brief or evidence == "missing" else _span(case, needed, there, glare),
         notes=tuple(notes),
     )
 
@@ -78,12 +83,12 @@ def _span(case: Case, needed: Floats, there: Floats, glare: Floats) -> tuple[flo
     ends = []
     for age in (eyes.low or eyes.value, eyes.high or eyes.value):
         wanted = np.minimum(needed * age / eyes.value, max(cap, float(np.max(needed))))
-        ends.append(float(np.median(np.maximum(wanted / np.maximum(there, 0.1), glare))))
+        ends.append(median(np.maximum(wanted / np.maximum(there, 0.1), glare)))
     return ends[0], ends[1]
 
 
 def _mostly(glare: Floats) -> bool:
-    return float(np.median(glare)) >= 1.0
+    return median(glare) >= 1.0
 
 
 def _reflectance(case: Case) -> tuple[Floats, bool]:
@@ -127,10 +132,10 @@ def _light_there(case: Case, needed: Floats) -> tuple[Floats, Evidence, tuple[st
             figure.low or 1.0,
             figure.value,
             figure.high or figure.value,
-        ) * (float(np.median(needed / case.factor("viewing", "needed"))) / figure.value)
+        ) * (median(needed / case.factor("viewing", "needed")) / figure.value)
         daylight, electric = 0.5 * there, 0.5 * there
         evidence: Evidence = "assumed"
-        missing: tuple[str, ...] = (f"How many lux reach {case.site.place.id} in opening hours?",)
+        missing: tuple[str, ...] = (f"How many lux in opening hours reach {place_name(case)}?",)
     else:
         annual = found.annual
         hours = 365.0 * annual.open_h

@@ -15,6 +15,7 @@ from stillwall.exposure.wall_surface import Months, months
 from stillwall.load import Evidence, Load
 from stillwall.reference.sources import Figure
 from stillwall.setting.bearing import frame_medium, needed_seasons, sensor_draws, unseen_seasons_questions
+from stillwall.setting.naming import place_name
 from stillwall.setting.wall_face import WallFace, wall_face
 from stillwall.units import Amount
 
@@ -42,16 +43,16 @@ def load(case: Case) -> Load | None:
     missing = unseen(tuple(share >= SEEN_SHARE for share in seen.coverage), needed_seasons(case))
     typical = median(humidity)
     behind = "logged at the surface" if not np.isnan(seen.surface_c).all() else _basis(face, seen)
-    notes = ["The frame's limit is tighter than the picture's and counts."] if of_frame else []
+    notes = ["The frame bears less than the picture, so its limit counts."] if of_frame else []
     if typical >= 100:
-        notes.append("Over 100 %RH water condenses on the wall.")
+        notes.append("At 100 %RH water condenses on the wall.")
     return Load(
         hazard=NAME,
         kind="graded",
         draws=humidity / limit.value,
         reason=(
-            f"Behind the work the wall's surface comes to {typical:.0f} %RH in {month} ({behind}), where "
-            f"{limit.value:.0f} is allowed."
+            f"Behind the work the face of the wall comes to {typical:.0f} %RH in {month} ({behind}); "
+            f"{limit.value:.0f} %RH is allowed."
         ),
         evidence=_evidence(face, seen, missing),
         sources=(limit.source,),
@@ -94,7 +95,7 @@ def _worst(case: Case, face: WallFace, seen: Months) -> tuple[Floats, str]:
             guess_vapour = float(vapour.mean()) * np.exp(spread * draws)
             coldest = _coldest(face, season) + face.outdoor_error_k
             found.append(_humidity(case, face, float(inside.mean()), guess_vapour, coldest, np.nan))
-            names.append(f"{SEASONS[season]}, which nobody logged")
+            names.append(f"{SEASONS[season]}, when nobody logged")
     medians = [median(humidity) for humidity in found]
     return np.maximum.reduce(found), names[int(np.argmax(medians))]
 
@@ -127,10 +128,10 @@ def _coldest(face: WallFace, season: int) -> float:
 
 
 def _basis(face: WallFace, seen: Months) -> str:
-    wall = "by its stated insulation" if face.known else "taking the wall's insulation as usual"
+    wall = "by its stated insulation" if face.known else "with insulation as is usual for its build"
     if seen.outdoors_logged >= 0.9:
-        return f"{wall}, outdoors logged"
-    return f"{wall}, outdoors assumed from the latitude"
+        return f"{wall}, outdoors as logged"
+    return f"{wall}, outdoors as is usual at its latitude"
 
 
 def _evidence(face: WallFace, seen: Months, missing: tuple[str, ...]) -> Evidence:
@@ -142,14 +143,19 @@ def _evidence(face: WallFace, seen: Months, missing: tuple[str, ...]) -> Evidenc
 
 
 def _unlogged(case: Case, face: WallFace, limit: Figure) -> Load:
-    place = case.site.place.id
     return Load(
         hazard=NAME,
         kind="graded",
         draws=None,
-        reason=f"Temperature and humidity are not logged together at {place}, so its cold face is not known.",
+        reason=(
+            "Temperature and humidity are not logged together at the wall, so how damp its cold face is "
+            "behind the work is not known."
+        ),
         evidence="missing",
         sources=(limit.source,),
-        missing=(*face.questions, f"a winter of temperature and humidity at {place}"),
+        missing=(
+            *face.questions,
+            f"A winter of readings of temperature and humidity at {place_name(case)}?",
+        ),
         deciding=True,
     )

@@ -8,9 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median
 from stillwall.load import Evidence, Load, weakest
+from stillwall.phrases import show_distance
 from stillwall.setting.hanging import Hanging, hang
+from stillwall.setting.naming import place_name, room_name, the_place
 from stillwall.survey.places import Wall
 from stillwall.units import Amount, show_length
 
@@ -41,7 +43,7 @@ def load(case: Case) -> Load | None:
         return None
     hanging = hang(case)
     found = list(_ways(case, hanging))
-    worst = max(found, key=lambda wet: (wet.barred, float(np.median(wet.draws))))
+    worst = max(found, key=lambda wet: (wet.barred, median(wet.draws)))
     return Load(
         hazard="water",
         kind="graded",
@@ -61,13 +63,14 @@ def _ways(case: Case, hanging: Hanging) -> Iterator[_Wet]:
     yield _pipes(case)
     room, show = case.site.room, case.survey.head.units
     assert room is not None
+    stands = "hangs" if isinstance(case.site.place, Wall) else "stands"
     if room.flood_level_m is not None:
         safe = room.flood_level_m + case.library.figure("water.flood.above")
         yield _Wet(
             draws=np.full(case.draws.count, safe / max(hanging.bottom_m, 0.01)),
             sentence=(
-                f"Its bottom edge hangs at {show_length(hanging.bottom_m, show)}; the known flood level asks "
-                f"for {show_length(safe, show)}."
+                f"Its bottom edge {stands} at {show_length(hanging.bottom_m, show)}; with the flood level "
+                f"that is known it should be at {show_length(safe, show)} or higher."
             ),
             evidence=weakest(hanging.evidence, "surveyed"),
             source="water.flood.above",
@@ -82,23 +85,27 @@ def _pipes(case: Case) -> _Wet:
     near = case.library.figure("water.pipes.near")
     within = place.pipes_within_m if isinstance(place, Wall) else None
     close = room.pipes_overhead is True or (within is not None and within < near)
-    name = place.name or place.id
+    name, here, show = place_name(case), the_place(case), case.survey.head.units
+    asked, apart = room_name(case.survey, room.id), show_distance(near, show)
     known = room.pipes_overhead is not None or within is not None
     missing = []
     if not known:
-        missing.append(f"Do water pipes, tanks, gutters or wet rooms lie over {name} or within 1 m of it?")
+        missing.append(f"Do water pipes, tanks, gutters or wet rooms lie over, or within {apart} of, {name}?")
     if room.leaks_known is None:
-        missing.append(f"Has anything ever leaked in {room.name or room.id}, and was it renewed?")
+        missing.append(f"Has anything ever leaked in {asked}, and was it renewed?")
     if room.leaks_known and close:
-        kind, sentence = "leaked", f"Pipes lie over or within 1 m of {name}, and something has leaked there."
+        kind, sentence = (
+            "leaked",
+            f"Pipes lie over or within {apart} of {here}, and something has leaked there.",
+        )
     elif room.leaks_known:
-        kind, sentence = "leaked", f"Something has leaked in {room.name or room.id}."
+        kind, sentence = "leaked", f"Something has leaked in {asked}."
     elif close:
-        kind, sentence = "load", f"Pipes lie over or within 1 m of {name}; none is known to have leaked."
+        kind, sentence = "load", f"Pipes lie over or within {apart} of {here}; none is known to have leaked."
     elif missing:
-        kind, sentence = "unknown", f"Nobody says whether pipes lie near {name} or anything has leaked."
+        kind, sentence = "unknown", f"Whether pipes lie near {here}, or anything has leaked, is not recorded."
     else:
-        kind, sentence = "none", f"No pipe lies near {name} and nothing is known to have leaked."
+        kind, sentence = "none", f"No pipe lies near {here} and nothing is known to have leaked."
     draws = _draws(case, f"pipes.{kind}", f"room:{room.id}:pipes") * case.factor("water", "pipes")
     return _Wet(
         draws=draws,
@@ -114,12 +121,12 @@ def _notes(case: Case, hanging: Hanging) -> Iterator[str]:
     room, figure = case.site.room, case.library.figure
     assert room is not None
     if hanging.bottom_m < figure("water.splash.bottom"):
-        yield "Its bottom edge hangs so low that mops and buckets reach it."
+        yield "Its bottom edge is so low that mops and buckets reach it."
     if room.use in ("bar", "dining", "kitchen") or any(event.drinks for event in room.events):
-        distance = show_length(figure("water.splash.service"), case.survey.head.units)
+        distance = show_distance(figure("water.splash.service"), case.survey.head.units)
         yield f"Keep the edge of a bar or a buffet {distance} away, or glaze it."
     if room.sprinklers:
-        yield "Sprinkler heads near it are a risk of water; a guard keeps knocks off them."
+        yield "A sprinkler head that is knocked lets its water go; a guard keeps knocks off."
 
 
 def _draws(case: Case, name: str, stream: str) -> Floats:

@@ -19,11 +19,13 @@ from stillwall.exposure.limits import Limits, Source, limits, tighter, widened
 from stillwall.exposure.own_history import own_limits
 from stillwall.exposure.reach import NORTH, SOUTH
 from stillwall.exposure.readings import sensor
-from stillwall.exposure.seasons import Seasonal, seasons_of_stay, unseen
+from stillwall.exposure.seasons import SEASONS, Seasonal, seasons_of_stay, unseen
+from stillwall.phrases import listed
 from stillwall.record import Role
 from stillwall.reference.guidelines import Band
 from stillwall.reference.media import Medium
 from stillwall.reference.sources import Citation, Figure
+from stillwall.setting.naming import place_name
 
 Quantity = Literal["temperature", "humidity"]
 Coverage = tuple[float, float, float, float]
@@ -273,7 +275,7 @@ def guessed_words(questions: bool, guessed: bool, lowest: str, highest: str) -> 
     """What of a sentence's extremes is a guess about seasons nobody logged, beside what was seen."""
     if not (questions and guessed):
         return ""
-    return f" What was seen went from {lowest} to {highest}; the rest is guessed for seasons nobody logged."
+    return f" The log itself shows {lowest} to {highest}; the rest is a guess for seasons that nobody logged."
 
 
 def needed_seasons(case: Case) -> tuple[int, ...]:
@@ -301,4 +303,12 @@ def unseen_seasons_questions(case: Case, missing: tuple[str, ...], what: str) ->
     """The question that seasons which nobody logged leave open."""
     if not missing:
         return ()
-    return (f"six weeks of {what} at {case.site.place.id} in each of: {', '.join(missing)}",)
+    if len(missing) == len(SEASONS):
+        return (unlogged_question(case, what),)
+    when = f"in {missing[0]}" if len(missing) == 1 else f"in each of {listed(missing)}"
+    return (f"Six weeks of readings of {what}, {when}, at {place_name(case)}?",)
+
+
+def unlogged_question(case: Case, what: str) -> str:
+    """The question that a place without a log leaves open."""
+    return f"A year of readings of {what}, or at least six weeks in each season, at {place_name(case)}?"

@@ -23,7 +23,8 @@ from stillwall.exposure.passage import (
     stair_max_length,
 )
 from stillwall.reference.library import Library
-from stillwall.survey.features import DOORS, Opening, RouteStep
+from stillwall.setting.naming import names_of, step_name
+from stillwall.survey.features import DOORS, Opening, Route
 from stillwall.survey.room_sides import room_of
 from stillwall.survey.survey import Survey
 
@@ -44,10 +45,11 @@ class Packet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passage:
-    """One opening, turn, stair or lift. What is not measured is None."""
+    """One opening, turn, stair or lift, with its name in a sentence. What is not measured is None."""
 
     id: str
     kind: str
+    name: str
     height_m: float | None = None
     width_m: float | None = None
     depth_m: float | None = None
@@ -70,11 +72,11 @@ class Passage:
     def question(self) -> str:
         """What to measure here."""
         sizes = {
-            "turn": "widths of both legs of the turn",
-            "lift": "clear door height, and width and depth of the car, of the lift",
-            "stair": "clear width, headroom and turns of the stair",
+            "turn": "widths of both legs",
+            "lift": "clear height of the door and width and depth of the car",
+            "stair": "clear width, headroom and turns",
         }
-        return f"What are the {sizes.get(self.kind, 'clear height and width of the ' + self.kind)} {self.id}?"
+        return f"What are the {sizes.get(self.kind, 'clear height and width')} of {self.name}?"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -224,7 +226,7 @@ def _joined(survey: Survey) -> dict[str, list[tuple[str, tuple[Passage, ...]]]]:
     for building in survey.buildings:
         join(OUTSIDE, building, ())
     for route in sorted(survey.routes.values(), key=lambda each: each.id):
-        steps = tuple(_step(route.id, number, step) for number, step in enumerate(route.steps, start=1))
+        steps = tuple(_step(survey, route, number) for number in range(1, len(route.steps) + 1))
         join(_node(survey, route.start), _node(survey, route.end), steps)
     return graph
 
@@ -246,6 +248,7 @@ def _door(survey: Survey, opening: Opening, room: str) -> Passage:
     return Passage(
         id=opening.id,
         kind="lift" if opening.kind == "lift" else "door",
+        name=names_of(survey).fittings_of[opening.id],
         height_m=None if clear is None else clear.height_m,
         width_m=leaf if clear is None else clear.width_m,
         depth_m=None if clear is None else clear.depth_m,
@@ -254,11 +257,13 @@ def _door(survey: Survey, opening: Opening, room: str) -> Passage:
     )
 
 
-def _step(route: str, number: int, step: RouteStep) -> Passage:
+def _step(survey: Survey, route: Route, number: int) -> Passage:
+    step = route.steps[number - 1]
     clear, turn = step.clear, step.turn
     return Passage(
-        id=f"{route}, step {number}",
+        id=f"{route.id}, step {number}",
         kind=step.kind,
+        name=step_name(survey, route, number),
         height_m=None if clear is None else clear.height_m,
         width_m=None if clear is None else clear.width_m,
         depth_m=step.depth_m if clear is None or clear.depth_m is None else clear.depth_m,

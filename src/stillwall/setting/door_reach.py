@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from stillwall.case import Site
 from stillwall.exposure.door_swing import strike_angle, tip_reach_on_side_wall
 from stillwall.setting.hanging import Hanging
+from stillwall.setting.naming import names_of
 from stillwall.survey.features import Opening
 from stillwall.survey.places import Side, Wall
 from stillwall.survey.room_sides import (
@@ -67,12 +68,16 @@ def strike(survey: Survey, site: Site, opening: Opening, hanging: Hanging, leaf:
     depth = hanging.projection_m + leaf.margin_m
     near, far = hanging.left_m - leaf.margin_m, hanging.right_m + leaf.margin_m
     if stands_in(survey, opening, wall) and opening.at_m is not None:
-        return _own_wall(opening, leaf, depth, near, far)
+        return _own_wall(survey, opening, leaf, depth, near, far)
     corner = _corner(survey, wall, opening)
     if corner is None:
         return Strike(angle_deg=None)
     length = wall_length(survey, wall)
-    question = (f"How far is the hinge of {opening.id} from the corner with {wall.name or wall.id}?",)
+    names = names_of(survey)
+    question = (
+        f"How far is the hinge of {names.fittings_of[opening.id]} from the corner with "
+        f"{names.places[wall.id]}?",
+    )
     if opening.hinge_to_corner_m is None and opening.at_m is None:
         return Strike(angle_deg=None, missing=question)
     hinge = _hinge_to_corner(survey, site, opening, corner, leaf.width_m)
@@ -82,7 +87,7 @@ def strike(survey: Survey, site: Site, opening: Opening, hanging: Hanging, leaf:
         if length is None:
             return Strike(
                 angle_deg=None,
-                missing=(f"Length of {wall.name or wall.id} from corner to corner?",),
+                missing=(f"How long is {names.places[wall.id]} from corner to corner?",),
             )
         near, far = length - far, length - near
     angle = strike_angle(leaf.width_m, leaf.handle_m, (-hinge, depth - hinge), (max(near, 0.0), far))
@@ -159,7 +164,7 @@ def _hinge_to_corner(
     return opening.hinge_to_corner_m
 
 
-def _own_wall(opening: Opening, leaf: Leaf, depth: float, near: float, far: float) -> Strike:
+def _own_wall(survey: Survey, opening: Opening, leaf: Leaf, depth: float, near: float, far: float) -> Strike:
     """A leaf that folds back against the wall in which it hangs."""
     assert opening.at_m is not None
     right = opening.at_m + leaf.width_m
@@ -180,8 +185,7 @@ def _own_wall(opening: Opening, leaf: Leaf, depth: float, near: float, far: floa
     hits = [each for each in found if each.angle_deg is not None]
     if not hits:
         return Strike(angle_deg=None)
-    missing = (
-        () if opening.hinge else (f"On which side is {opening.id} hinged, seen from inside: left, right?",)
-    )
+    door = names_of(survey).fittings_of[opening.id]
+    missing = () if opening.hinge else (f"Is {door} hinged on the left or on the right, seen from inside?",)
     best = min(hits, key=lambda each: each.angle_deg or 0.0)
     return Strike(angle_deg=best.angle_deg, reach_m=best.reach_m, missing=missing)

@@ -15,6 +15,7 @@ from stillwall.exposure.placing import (
 from stillwall.load import Evidence
 from stillwall.reference.library import Library
 from stillwall.setting.framing import figure_of, low_of
+from stillwall.setting.naming import names_of, place_name
 from stillwall.survey.places import Wall
 from stillwall.survey.room_sides import heat_sources_in, opening_size, openings_in, side_length
 from stillwall.survey.survey import Survey
@@ -90,14 +91,14 @@ def field_of(case: Case, wall: Wall) -> Field:
     missing: list[str] = []
     span, span_evidence = wall.span_m, surveyed(wall.span_m)
     if span is None:
-        missing.append(f"Clear span of wall {wall.id}, free of casings, corners and radiators?")
+        missing.append(span_question(case))
         span = side_length(room, wall.side) or UNKNOWN_SPAN_M
     height, height_evidence = wall.height_m, surveyed(wall.height_m)
     if height is None:
         height = room.size.height_m if room is not None and room.size is not None else None
         height_evidence = "assumed" if height is None else "surveyed"
         if height is None:
-            missing.append(f"Height of wall {wall.id}, floor to cornice or ceiling?")
+            missing.append(height_question(case))
             height = UNKNOWN_CEILING_M
     bottom, bottom_rule = max(_bottoms(case, wall))
     top, top_rule = min(_tops(library, wall, height))
@@ -115,6 +116,16 @@ def field_of(case: Case, wall: Wall) -> Field:
         height_evidence=height_evidence,
         missing=tuple(missing),
     )
+
+
+def span_question(case: Case) -> str:
+    """What to ask where the clear span of a wall is not known."""
+    return f"How wide is {place_name(case)}, clear of casings, corners and radiators?"
+
+
+def height_question(case: Case) -> str:
+    """What to ask where the height of a wall is not known."""
+    return f"How high is {place_name(case)}, from the floor to the cornice or the ceiling?"
 
 
 def _bottoms(case: Case, wall: Wall) -> Iterator[tuple[float, str]]:
@@ -145,10 +156,11 @@ def _tops(library: Library, wall: Wall, height: float) -> Iterator[tuple[float, 
 
 
 def _obstacles(survey: Survey, wall: Wall, height: float, missing: list[str]) -> Iterator[Obstacle]:
+    named = names_of(survey).places[wall.id]
     for item in wall.keep_clear:
         bottom = item.sill_m
         if bottom is None:
-            missing.append(f"Height above the floor of the {item.what} on wall {wall.id}?")
+            missing.append(f"How high above the floor is the {item.what} on {named}?")
         low = 0.0 if bottom is None else bottom
         high = height if bottom is None else bottom + item.size.height_m
         yield Obstacle(what=item.what, box=Rectangle(item.at_m, low, item.at_m + item.size.width_m, high))
@@ -157,7 +169,7 @@ def _obstacles(survey: Survey, wall: Wall, height: float, missing: list[str]) ->
         if opening.at_m is None or opening.kind == "skylight":
             continue
         if size is None:
-            missing.append(f"Size of {opening.id}, which stands in wall {wall.id}?")
+            missing.append(f"What size is {names_of(survey).fittings_of[opening.id]}?")
             size = (height, 0.9)
         sill = 0.0 if opening.kind in ON_THE_FLOOR else opening.sill_m
         box = Rectangle(

@@ -76,7 +76,9 @@ def framed_size(library: Library, work: Work, frame: str | None = None) -> Frame
         return _unmeasured(work, depth_m, depth_span)
     faces = [max(value, rebate) for value in (low_of(face), face.value, high_of(face))]
     heights, widths = ([float(framed_dimension(side, f, rebate)) for f in faces] for side in sides)
-    question = "" if frame else f"Framed size of {work.name}, outer edge to outer edge, height x width?"
+    question = (
+        "" if frame else f"What is the framed size of {work.name}, outer edge to outer edge, height x width?"
+    )
     return FramedSize(
         height_m=heights[1],
         width_m=widths[1],
@@ -120,7 +122,7 @@ def _unmeasured(work: Work, depth: float, depth_span: tuple[float, float]) -> Fr
         width_span_m=(0.2, 0.7) if solid else (0.25, 2.5),
         depth_span_m=(0.15, 0.5) if solid else depth_span,
         evidence="assumed",
-        missing=(f"Size of {work.name}, outer edge to outer edge, height x width?",),
+        missing=(f"How large is {work.name}, outer edge to outer edge, height x width?",),
     )
 
 

@@ -21,6 +21,7 @@ from stillwall.load import Evidence, weakest
 from stillwall.reference.library import Library
 from stillwall.setting.field import Field, field_of, surveyed
 from stillwall.setting.framing import FramedSize, framed_size
+from stillwall.setting.naming import place_name
 from stillwall.survey.places import HoldingPlace, Pedestal, Wall
 from stillwall.survey.room_sides import heat_sources_in
 from stillwall.survey.survey import Survey
@@ -131,7 +132,7 @@ def _hang(case: Case) -> Hanging:
     if isinstance(place, Wall):
         return _on_wall(case, place, size, projection)
     if isinstance(place, Pedestal):
-        return _on_pedestal(place, size)
+        return _on_pedestal(place, size, place_name(case))
     assert isinstance(place, HoldingPlace)
     return Hanging(
         size=size,
@@ -146,11 +147,11 @@ def _hang(case: Case) -> Hanging:
     )
 
 
-def _on_pedestal(place: Pedestal, size: FramedSize) -> Hanging:
+def _on_pedestal(place: Pedestal, size: FramedSize, named: str) -> Hanging:
     missing = list(size.missing)
     height = place.height_m
     if height is None:
-        missing.append(f"Height of pedestal {place.id}?")
+        missing.append(f"How high is the pedestal {named}?")
     return Hanging(
         size=size,
         field=None,

@@ -11,8 +11,11 @@ from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.fires import HeatSeen, heat_seen
 from stillwall.exposure.readings import temperature_logged
+from stillwall.phrases import counted, listed
+from stillwall.setting.naming import names_of
 from stillwall.survey.features import HeatSource
 from stillwall.survey.spans import year_span
+from stillwall.survey.survey import Survey
 
 Season = tuple[tuple[int, int], tuple[int, int]]
 NORTHERN: Season = ((10, 1), (4, 30))
@@ -100,30 +103,33 @@ def wall_rise(case: Case, logged: LoggedHeat, rise_k: float | None = None) -> Fl
     return made
 
 
-def agreement(logged: LoggedHeat, fires: Sequence[HeatSource]) -> str | None:
+def agreement(survey: Survey, logged: LoggedHeat, fires: Sequence[HeatSource]) -> str | None:
     """Whether log and survey agree about fires, in a sentence; None where neither says anything."""
     days, count = logged.seen.season_days, logged.count
     if days < 1:
-        return "The log saw no heating season; it says nothing about fires."
+        return "The log covers no heating season, so it says nothing about fires."
     lit = any(source.used in ("seasonal", "daily", "events") or source.fires_per_year for source in fires)
-    names = ", ".join(source.id for source in fires)
+    here = names_of(survey).fittings
+    names = listed([here[source.id] for source in fires]) if fires else ""
+    are = "is" if len(fires) == 1 else "are"
+    of = counted(days, "evening")
     if logged.sure and fires and not lit:
         return (
-            f"The log shows dry heat on {count} evenings of {days:.0f} in the heating season; the survey "
-            "says "
-            f"that {names} is never lit. They differ: find out which is right."
+            f"The log shows dry heat on {count} of {of} of the heating season; the survey says that {names} "
+            f"{are} never lit. They differ: find out which is right."
         )
     if logged.sure:
         where = f"; the survey lists {names}" if names else "; the survey lists no fire"
-        return f"The log shows dry heat on {count} evenings of {days:.0f} in the heating season{where}."
+        return f"The log shows dry heat on {count} of {of} of the heating season{where}."
     if lit and logged.enough:
         return (
-            f"The survey says that {names} is lit; the log shows dry heat on {count} evenings of {days:.0f} "
-            "in "
-            "the heating season. They differ: small fires may not show."
+            f"The survey says that {names} {are} lit; the log shows dry heat on {count or 'none'} of {of} of "
+            "the heating season. They differ, though small fires may not show."
         )
     return (
-        f"{'No' if not count else f'Only {count}'} dry-heat evenings seen in {days:.0f} heating-season days."
+        f"The log shows no dry heat on {of} of the heating season."
+        if not count
+        else f"The log shows dry heat on only {count} of {of} of the heating season."
     )
 
 

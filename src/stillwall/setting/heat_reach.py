@@ -9,6 +9,7 @@ from typing import Literal
 from stillwall.case import Site
 from stillwall.exposure.placing import Rectangle
 from stillwall.setting.hanging import Hanging
+from stillwall.setting.naming import names_of, size_question
 from stillwall.survey.features import HeatSource
 from stillwall.survey.places import Side, Wall
 from stillwall.survey.room_sides import relation, side_length, side_of, side_point, stands_in
@@ -62,7 +63,7 @@ def reach(survey: Survey, site: Site, source: HeatSource, hanging: Hanging) -> R
     """How the work hangs to a source of its room, with what would have to be measured to tell."""
     place = site.place
     if isinstance(place, Wall) and (source.below_wall == place.id or stands_in(survey, source, place)):
-        return _in_plane(place, source, hanging)
+        return _in_plane(survey, place, source, hanging)
     if source.facing_wall == place.id:
         return _facing(survey, site, source)
     return _elsewhere(survey, site, source, hanging)
@@ -72,12 +73,13 @@ def _top(source: HeatSource) -> float:
     return TOP_M[source.kind] if source.top_m is None else source.top_m
 
 
-def _in_plane(wall: Wall, source: HeatSource, hanging: Hanging) -> Reach:
+def _in_plane(survey: Survey, wall: Wall, source: HeatSource, hanging: Hanging) -> Reach:
     """In the wall itself or straight below it."""
+    named = names_of(survey).fittings_of[source.id]
     above = source.rise_m if source.rise_m is not None else hanging.bottom_m - _top(source)
     missing: tuple[str, ...] = ()
     if source.rise_m is None and source.top_m is None:
-        missing = (f"Height of the top of {source.id} above the floor?",)
+        missing = (f"How high above the floor is the top of {named}?",)
     if source.at_m is not None:
         box = Rectangle(source.at_m, 0.0, source.at_m + (source.width_m or 0.0), _top(source))
         aside = max(box.left - hanging.right_m, hanging.left_m - box.right)
@@ -93,7 +95,7 @@ def _in_plane(wall: Wall, source: HeatSource, hanging: Hanging) -> Reach:
             max(field_left + (wall.span_m or 0.0) - hanging.right_m, 0.0),
         )
         return Reach(relation="beside", distance_m=math.hypot(aside, max(above, 0.0)), missing=missing)
-    question = f"How far is {source.id} from the left corner of {wall.name or wall.id}, and how wide is it?"
+    question = f"How far is {named} from the left corner, and how wide is it?"
     return Reach(relation="over", distance_m=max(above, 0.0), above_m=above, missing=(*missing, question))
 
 
@@ -105,10 +107,11 @@ def _facing(survey: Survey, site: Site, source: HeatSource) -> Reach:
         distance = None if side is None else side_length(site.room, across)
     if distance is not None:
         return Reach(relation="facing", distance_m=distance)
+    names = names_of(survey)
     return Reach(
         relation="facing",
         distance_m=None,
-        missing=(f"How far is {source.id} from {site.place.id}, which it faces?",),
+        missing=(f"How far is {names.fittings_of[source.id]} from {names.places[site.place.id]}, opposite?",),
     )
 
 
@@ -118,14 +121,15 @@ def _elsewhere(survey: Survey, site: Site, source: HeatSource, hanging: Hanging)
     side = side_of(survey, source)
     mine = getattr(place, "side", None)
     if side is None or mine is None or source.at_m is None:
-        missing = (f"Where in the room is {source.id}: its wall, and how far from the left corner?",)
+        named = names_of(survey).fittings_of[source.id]
+        missing = (f"Where is {named}: at which wall, and how far from its left corner?",)
         if side is not None and mine is not None and relation(mine, side) == "facing":
             return _facing(survey, site, source)
         return Reach(relation="room", distance_m=None, missing=missing)
     here = side_point(room, mine, hanging.left_m + hanging.width_m / 2)
     there = side_point(room, side, source.at_m + (source.width_m or 0.0) / 2)
     if here is None or there is None:
-        question = f"Size of the room {source.room}, height x width x depth?"
+        question = size_question(survey, source.room)
         return Reach(relation="room", distance_m=None, missing=(question,))
     across, along = abs(here[0] - there[0]), abs(here[1] - there[1])
     distance = math.hypot(across, along)

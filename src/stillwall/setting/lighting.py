@@ -21,6 +21,7 @@ from stillwall.exposure.light_year import AnnualDose, LightSite
 from stillwall.exposure.spot_readings import SpotDose, SpotReading, paired_ratio, spot_dose
 from stillwall.exposure.sun_on_wall import SunOn, sun_on
 from stillwall.load import Evidence
+from stillwall.setting.naming import place_name
 from stillwall.setting.sun_geometry import SunGeometry, location_of, sun_geometry, window_faces
 from stillwall.survey.loggers import LightReading, LogFileRef
 from stillwall.survey.spans import daily_hours
@@ -207,12 +208,15 @@ def _from_log(
         )
         if paired is None:
             missing = (
-                f"A light log at {place.id} itself, or one reading there under an even sky "
-                "while the room's logger runs?",
+                "A light log, or one reading under an even sky while the room's logger runs, at "
+                f"{place_name(case)} itself?",
             )
-            notes = ("light is the room logger's; the place itself may get a third or three times as much",)
+            notes = (
+                "The light is the room logger's; the place itself may get a third of it or three times as "
+                "much.",
+            )
         else:
-            notes = (f"light is the room logger's times {paired:.2g}, from readings at {place.id}",)
+            notes = (f"The light is the room logger's times {paired:.2g}, by readings at the place itself.",)
     factor = sensor * share
     return LightAt(
         daylight=_drawn(case, stream, "daylight", daylight) * factor,
@@ -239,14 +243,16 @@ def _from_readings(case: Case, spot: SpotDose, days: float, *, at_place: bool) -
     if not at_place:
         spread = case.library.figure("light_dose.room_logger")
         share = np.exp(spread * case.draws.normal(f"wall:{place.id}:light_share"))
-        missing.append(f"Light readings at {place.id} itself, at the height of the picture?")
+        missing.append(f"Light readings at the height of the picture at {place_name(case)} itself?")
     if spot.day_readings < 3:
         missing.append(
-            f"Three or more light readings by day at {place.id}, lamps off, with hour and sky, "
-            "or six weeks of a light logger?"
+            "Three or more light readings by day, lamps off, with hour and sky, or six weeks of a light "
+            f"logger, at {place_name(case)}?"
         )
     if spot.night_readings == 0:
-        missing.append(f"A light reading after dark at {place.id} with the lamps on, and their hours?")
+        missing.append(
+            f"A light reading after dark with the lamps on, and the lamps' hours, at {place_name(case)}?"
+        )
     return LightAt(
         daylight=_drawn(case, place.id, "daylight", daylight) * share,
         electric=electric * share,

@@ -9,7 +9,9 @@ from stillwall.case import Site
 from stillwall.exposure.daylight_reference import Location, WindowFace
 from stillwall.exposure.sun_on_wall import Shade, SunWindow, WallSun
 from stillwall.exposure.sun_patch import Relation, Window
+from stillwall.phrases import listed
 from stillwall.reference.library import Library
+from stillwall.setting.naming import names_of, size_question
 from stillwall.survey.features import Opening
 from stillwall.survey.places import Building, Pedestal, Place, Room, Side, Wall
 from stillwall.survey.room_sides import opening_size, relation, side_length, side_of
@@ -100,7 +102,7 @@ def sun_geometry(survey: Survey, library: Library, site: Site) -> SunGeometry:
 
 
 def _sun_geometry(survey: Survey, library: Library, site: Site) -> SunGeometry:
-    room, place = site.room, site.place
+    room, place, names = site.room, site.place, names_of(survey)
     windows = windows_of(survey, room)
     side = place.side if isinstance(place, Wall | Pedestal) else None
     location = location_of(site.building)
@@ -115,7 +117,9 @@ def _sun_geometry(survey: Survey, library: Library, site: Site) -> SunGeometry:
             continue
         in_line += 1
         if window.kind == "skylight":
-            missing.append(f"When does the sun through skylight {window.id} reach {place.id}?")
+            missing.append(
+                f"When does the sun through {names.fittings_of[window.id]} reach {names.places[place.id]}?"
+            )
             complete, unknown = False, True
             continue
         if side is None or own is None or room is None or room.size is None or room.size.depth_m is None:
@@ -125,15 +129,17 @@ def _sun_geometry(survey: Survey, library: Library, site: Site) -> SunGeometry:
         made.append(stands)
         if known:
             complete = False
-            missing.append(f"Window {window.id}: {', '.join(known)}?")
+            missing.append(f"What are {listed(known)} of {names.fittings_of[window.id]}?")
     if in_line:
         if side is None:
-            missing.append(f"On which side of the room is {place.id} (side = north, east, south or west)?")
+            missing.append(
+                f"On which side of its room is {names.places[place.id]}: north, east, south or west?"
+            )
         if room is not None and (room.size is None or room.size.depth_m is None):
-            missing.append(f"Size of room {room.id}, height x width x depth?")
+            missing.append(size_question(survey, room.id))
         if location.latitude_deg is None or location.longitude_deg is None:
-            where = "" if site.building is None else f" of {site.building.id}"
-            missing.append(f"Latitude and longitude{where}?")
+            where = "the house" if site.building is None else site.building.name or site.building.id
+            missing.append(f"At which latitude and longitude is {where}?")
             complete, unknown = False, True
     usable = bool(made) and not unknown
     return SunGeometry(
@@ -176,32 +182,33 @@ def _stands(
     assert other is not None
     measured, guessed = figure("window.measured_sd"), figure("window.unmeasured_sd")
     size = opening_size(window)
+    size_known = size is not None
     if size is None:
-        unknown.append("size")
+        unknown.append("its size")
         size = (figure("window.height"), figure("window.width"))
-    side_sd = height_sd = measured if "size" not in unknown else guessed
+    side_sd = height_sd = measured if size_known else guessed
     at = window.at_m
     if at is None:
-        unknown.append("at, from the left corner")
+        unknown.append("its distance from the left corner")
         at = max((length - size[1]) / 2.0, 0.0)
         side_sd = max(length / 5.0, guessed)
     sill = window.sill_m
     if sill is None:
-        unknown.append("sill")
+        unknown.append("the height of its sill")
         sill = figure("window.sill")
         height_sd = guessed
     reveal = window.reveal_m if window.reveal_m is not None else window.wall_depth_m
     if reveal is None:
-        unknown.append("reveal (depth of the wall outside the glass)")
+        unknown.append("the depth of its reveal outside the glass")
         reveal = figure("window.reveal")
     horizon, horizon_sd = window.obstruction_deg, figure("horizon.measured_sd")
     if horizon is None:
-        unknown.append("obstruction (angle of what stands opposite)")
+        unknown.append("the angle up to the top of what stands opposite")
         horizon, horizon_sd = figure("horizon.unknown"), figure("horizon.unknown_sd")
     bearing = bearing_of(survey, window, room)
     assert bearing is not None
     if not bearing[1]:
-        unknown.append("bearing, from a map")
+        unknown.append("its bearing, from a map")
     seen = relation(own, side)
     stands_as: dict[str, Relation] = {"right": "right", "left": "left", "facing": "facing"}
     plane = {"facing": _depth_from(room, own), "right": length, "left": 0.0}[seen]

@@ -10,6 +10,7 @@ from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.surface import factor_behind, u_value_of_factor
 from stillwall.exposure.wall_surface import OutdoorClimate
+from stillwall.setting.naming import place_name
 
 INSULATED_BUILDS = frozenset({"gypsum_stud", "gypsum_metal"})
 
@@ -52,9 +53,12 @@ def wall_face(case: Case, hazard: str) -> WallFace | None:
     factor = np.clip(factor_behind(u_value, resistance), 0.02, 0.999)
     questions = []
     if wall.outside is None:
-        questions.append(f"whether {wall.id} is an outside wall")
+        questions.append(f"Is {place_name(case)} an outside wall?")
     if not known:
-        questions.append(f"the U-value or temperature factor of {wall.id}, or what it is built of")
+        questions.append(
+            "What is the U-value or the temperature factor, or what the build and insulation, of "
+            f"{place_name(case)}?"
+        )
     climate, sd = _climate(case)
     where = case.site.building.id if case.site.building is not None else case.site.place.id
     return WallFace(

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.draws import Floats
+from stillwall.draws import Floats, median, quantile
 from stillwall.exposure.framed_size import packed_dimension
 from stillwall.exposure.passage import opening_max_side_rule
 from stillwall.load import Evidence, weakest
+from stillwall.phrases import percent
 from stillwall.setting.carrying import OUTSIDE, Packet, Passage, Way, ratio, ratio_draws, way
 from stillwall.setting.framing import size_draws
 from stillwall.setting.hanging import Hanging
+from stillwall.setting.naming import node_name, place_name
 from stillwall.units import Amount, show_length
 
 
@@ -68,7 +70,8 @@ def _start(case: Case) -> str:
 
 
 def _unsurveyed(case: Case, start: str, target: str) -> Passage:
-    return Passage(id=f"between {start} and {target}", kind="door")
+    ends = " to ".join(node_name(case.survey, node) for node in (start, target))
+    return Passage(id=f"between {start} and {target}", kind="door", name=f"the way from {ends}")
 
 
 def _passing(
@@ -89,32 +92,32 @@ def _passing(
     unmeasured = tuple(item.question for item in passages if not item.known)
     if not found.found:
         unmeasured = (
-            f"How is {case.work.name} carried to {case.site.place.id}: clear sizes of every door, turn, "
-            f"stair and lift {tightest.id}?",
+            f"How is {case.work.name} carried to {place_name(case)}: clear sizes of every door, turn, stair "
+            f"and lift on {tightest.name}?",
         )
-    middle = float(np.median(draws))
+    middle = median(draws)
     if tightest.known and tightest.height_m is not None and tightest.width_m is not None:
-        size = f", {show_length(tightest.height_m, show)} x {show_length(tightest.width_m, show)} clear"
+        size = f" ({show_length(tightest.height_m, show)} x {show_length(tightest.width_m, show)} clear)"
     elif tightest.known and tightest.turn_m is not None:
-        size = ", " + " into ".join(show_length(leg, show) for leg in tightest.turn_m)
+        size = f" ({' into '.join(show_length(leg, show) for leg in tightest.turn_m)})"
     else:
-        size = ", not measured"
-    verb = "passes" if middle <= 1 else "does not pass"
+        size = " (not measured)"
+    verb = "goes through" if middle <= 1 else "does not go through"
     if tightest.known and tightest.kind == "door" and tightest.height_m and tightest.width_m:
         rule = opening_max_side_rule(tightest.width_m, tightest.height_m, packet.thick_m)
         if tightest.height_m < packet.short_m <= rule:
-            verb = "passes only tilted"
+            verb = "goes only tilted through"
     return Part(
         draws=draws,
         sentence=(
             f"{case.work.name}, {show_length(packet.short_m, show)} on its shorter side and "
-            f"{show_length(packet.thick_m, show)} thick as carried, {verb} the {tightest.kind} "
-            f"{tightest.id}{size}, at {middle:.2f} of what goes through."
+            f"{show_length(packet.thick_m, show)} thick as carried, {verb} {tightest.name}{size}, the "
+            f"tightest point on the way: it takes {percent(middle)} of the room there."
         ),
         evidence=weakest(hanging.size.evidence, "assumed" if unmeasured else "surveyed"),
         exposure=Amount(packet.short_m, "m"),
         allowance=Amount(packet.short_m / max(middle, 1e-9), "m"),
         source="fit.way.clearance",
-        bars=found.found and tightest.known and float(np.quantile(draws, 0.05)) > 1,
+        bars=found.found and tightest.known and quantile(draws, 0.05) > 1,
         missing=unmeasured,
     )

@@ -46,10 +46,12 @@ def weight(library: Library, work: Work, frame: str | None = None, glazing: str 
     if work.mass_kg is not None and frame is None:
         kind = {"weighed": "weighed", "estimated": "estimated"}.get(work.mass_known or "", "unsaid")
         question = (
-            () if work.mass_known == "weighed" else (f"Weigh {work.name}: two scales and a board will do.",)
+            ()
+            if work.mass_known == "weighed"
+            else (f"What does {work.name} weigh? Two bathroom scales and a board will do.",)
         )
         return _spread(library, work.mass_kg + added, kind, question)
-    question = (f"Mass of {work.name}, weighed?",)
+    question = (f"What does {work.name} weigh? Two bathroom scales and a board will do.",)
     return _spread(library, _estimate(library, work, size, frame) + added, "estimated", question)
 
 

@@ -1,0 +1,110 @@
+"""Phrases: counts, shares and small quantities as people say them, in the units that they use."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stillwall.units import System, show_length
+
+NEWTONS_PER_LBF = 4.4482216152605
+JOULES_PER_FT_LB = 1.3558179483314004
+MM_PER_INCH = 25.4
+FOOT_M = 0.3048
+
+
+def counted(number: float, noun: str, plural: str | None = None) -> str:
+    """A number of things: ``1 year``, ``8 years``, ``2.5 weeks``, ``no marks``."""
+    shown = two_figures(number) if abs(number) < 10 else f"{number:,.0f}"
+    many = f"{noun}s" if plural is None else plural
+    if shown == "0":
+        return f"no {many}"
+    return f"{shown} {noun if shown == '1' else many}"
+
+
+def times(number: float) -> str:
+    """How often, in whole numbers: ``never``, ``once``, ``12 times``."""
+    shown = f"{number:,.0f}"
+    return {"0": "never", "1": "once", "2": "twice"}.get(shown, f"{shown} times")
+
+
+def percent(share: float) -> str:
+    """A share in hundredths that is never as certain as nothing at all: ``less than 1 %``, ``12 %``."""
+    return "less than 1 %" if 0 < share < 0.005 else f"{100 * share:.0f} %"
+
+
+def duration(days: float) -> str:
+    """A length of time in the unit in which one thinks of it: ``19 days``, ``9 months``, ``3.7 years``."""
+    if days < 60:
+        return counted(round(days), "day")
+    if days < 730:
+        return counted(round(days / 30.4375), "month")
+    return counted(float(two_figures(days / 365.25).replace(",", "")), "year")
+
+
+def two_figures(number: float) -> str:
+    """Two figures and no more than whole numbers, never in powers of ten: ``0.019``, ``12``, ``1,300``."""
+    if number == 0:
+        return "0"
+    if abs(number) >= 100:
+        return f"{float(f'{number:.2g}'):,.0f}"
+    if abs(number) >= 9.95:
+        return f"{number:.0f}"
+    if abs(number) < 0.0001:
+        return "less than 0.0001"
+    return f"{float(f'{number:.2g}'):.6f}".rstrip("0").rstrip(".")
+
+
+def about(number: float) -> str:
+    """A rough figure: ``about 0.0019``; too small a one as ``less than 0.0001``."""
+    shown = two_figures(number)
+    return shown if shown.startswith("less") else f"about {shown}"
+
+
+def listed(names: Sequence[str], last: str = "and") -> str:
+    """``A``, ``A and B``, ``A, B and C``."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {last} {names[-1]}"
+
+
+def sentence(text: str) -> str:
+    """A text that begins with a capital and ends."""
+    whole = f"{text[:1].upper()}{text[1:]}"
+    return whole if whole.endswith((".", "?", "!")) else f"{whole}."
+
+
+def show_distance(metres: float, system: System) -> str:
+    """How far two things are apart, as nobody measures it to the half inch: ``34 ft``, ``10.2 m``."""
+    if system == "si":
+        return f"{metres:.1f} m" if metres >= 2.95 else show_length(round(metres, 2), system)
+    if metres >= 10 * FOOT_M:
+        return f"{metres / FOOT_M:.0f} ft"
+    return show_length(round(metres / FOOT_M * 12) / 12 * FOOT_M, system)
+
+
+def show_rise(kelvin: float, system: System) -> str:
+    """A difference of temperature with no more than two figures: ``26 K`` or ``47 °F``."""
+    return f"{two_figures(kelvin)} K" if system == "si" else f"{two_figures(kelvin * 1.8)} °F"
+
+
+def show_round(celsius: float, system: System) -> str:
+    """A temperature that is meant in whole degrees: ``20 °C`` or ``68 °F``."""
+    return f"{celsius:.0f} °C" if system == "si" else f"{celsius * 1.8 + 32:.0f} °F"
+
+
+def show_inches(metres: float, system: System) -> str:
+    """A height that codes give in inches: ``80 in`` or ``2.03 m``."""
+    return show_length(metres, system) if system == "si" else f"{metres / 0.0254:.0f} in"
+
+
+def show_force(newtons: float, system: System) -> str:
+    """A force: ``98 N`` or ``22 lbf``."""
+    return f"{newtons:.0f} N" if system == "si" else f"{newtons / NEWTONS_PER_LBF:.0f} lbf"
+
+
+def show_energy(joules: float, system: System) -> str:
+    """An energy: ``35 J`` or ``26 ft-lb``."""
+    return f"{joules:.0f} J" if system == "si" else f"{joules / JOULES_PER_FT_LB:.0f} ft-lb"
+
+
+def show_speed(mm_per_s: float, system: System) -> str:
+    """A speed of vibration: ``2 mm/s`` or ``0.08 in/s``."""
+    return f"{mm_per_s:g} mm/s" if system == "si" else f"{mm_per_s / MM_PER_INCH:.2f} in/s"
