@@ -6,7 +6,7 @@ import datetime as dt
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -345,6 +345,7 @@ def open_survey(
     survey = read_survey(Path(folder))
     store = Store(survey.folder / FOLDER) if remember else None
     system: System = "us" if (units or survey.head.units) == "us" else "si"
+    survey = replace(survey, head=replace(survey.head, units=system))
     return Assessment(
         survey=survey,
         library=load_library(),
