@@ -1,31 +1,37 @@
 """Work on places in other processes: of this machine, or of any executor that is handed in.
 
 Every task carries all that it needs, so that an executor only has to run a module's function: a process
-pool, or that of a cluster whose machines see the survey's folder. Results are the same bit for bit.
+pool, or that of a cluster whose machines see the survey's folder. Results are the same bit for bit. Who works
+for an executor makes sure first of running the same code on the same files, or ends with an error.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 import multiprocessing
 import os
 import pickle
+import socket
+import threading
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
+from uuid import uuid4
 
 from stillwall.case import Case, Stay
 from stillwall.draws import Draws
+from stillwall.errors import Fault, InputError
 from stillwall.hazards import loads
 from stillwall.judgement.measures import Directions
 from stillwall.judgement.verdict import Judged, judge
 from stillwall.opened import OpenSurvey
 from stillwall.reference.library import load_library
 from stillwall.sites import Sites, last_reading
+from stillwall.store import code_digest
+from stillwall.survey.survey import Survey
 
 Memory = Mapping[Hashable, Any]
 Task = TypeVar("Task")
@@ -78,7 +84,7 @@ class Processes:
 
     def expose(self, wanted: Mapping[str, Sequence[str]], *, measures: bool) -> Iterator[Exposed]:
         """All exposures that works need of places, under measures too if asked: works by place."""
-        setup = _Setup.of(self._opened, {})
+        setup = self._setup({})
         tasks = [_ToExpose(setup, place, tuple(works), measures) for place, works in wanted.items()]
         return self._each(_expose, tasks)
 
@@ -90,12 +96,20 @@ class Processes:
             for work in {work for pairs in asked.values() for work, _ in pairs}
             if (site := opened.sites.history(opened.survey.works[work])) is not None
         }
-        setup = _Setup.of(opened, lived)
+        setup = self._setup(lived)
         tasks = [
             _ToJudge(setup, place, tuple(pairs), dict(opened.site(place).memory))
             for place, pairs in asked.items()
         ]
         return self._each(_judge, tasks)
+
+    def _setup(self, lived: Mapping[str, Memory]) -> _Setup:
+        opened = self._opened
+        survey, draws = opened.survey, Draws(opened.draws.seed, opened.draws.count)
+        if self._executor is None:
+            return _Setup.of((survey, draws, opened.system, lived))
+        survey = replace(survey, folder=survey.folder.resolve())
+        return _Setup.of((survey, draws, opened.system, lived), code_digest(), _sizes(survey))
 
     def _each(self, run: Callable[[Task], Made], tasks: list[Task]) -> Iterator[Made]:
         """Results in the order of the tasks; what processes could not be started for is done here."""
@@ -116,18 +130,50 @@ class Processes:
         return ProcessPoolExecutor(self._jobs, context)
 
 
+Sizes = tuple[tuple[str, int], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class _Setup:
-    """A survey with what works need of the places where they have been living, packed once for all tasks."""
+    """A survey with what works need of the places where they have been living, packed once for all tasks.
 
-    digest: str
+    ``asked`` is of one asking alone: a worker that outlives it keeps nothing for the next, whose files may
+    be others. ``code`` and ``sizes`` are what another machine has to have too; empty for this machine's.
+    """
+
+    asked: str
     content: bytes
+    code: str
+    sizes: Sizes
 
     @classmethod
-    def of(cls, opened: OpenSurvey, lived: Mapping[str, Memory]) -> _Setup:
-        draws = Draws(opened.draws.seed, opened.draws.count)
-        content = pickle.dumps((opened.survey, draws, opened.system, lived))
-        return cls(hashlib.sha256(content).hexdigest(), content)
+    def of(cls, packed: tuple[Any, ...], code: str = "", sizes: Sizes = ()) -> _Setup:
+        return cls(uuid4().hex, pickle.dumps(packed), code, sizes)
+
+
+def _sizes(survey: Survey) -> Sizes:
+    """The log files of a survey with their sizes; -1 where there is none."""
+    sites = Sites(survey)
+    histories = [site.place for work in survey.works.values() if (site := sites.history(work)) is not None]
+    files = sorted(
+        {file for place in (*survey.places.values(), *histories) for file in sites.log_files(place)}
+    )
+    return tuple((str(file), file.stat().st_size if file.is_file() else -1) for file in files)
+
+
+def _check(setup: _Setup, survey: Survey) -> None:
+    """InputError where this process does not run the code, or see the files, of the one that asks."""
+    if not setup.code:
+        return
+    here = f"worker {os.getpid()} on {socket.gethostname()}"
+    if setup.code != code_digest():
+        fix = "install the same stillwall and the same libraries wherever work is done"
+        raise InputError(Fault(here, "another version of this package", "the same version", fix))
+    for (file, size), (_, found) in zip(setup.sizes, _sizes(survey), strict=True):
+        if size != found:
+            seen = "no such file" if found < 0 else f"{found} bytes"
+            fix = "let every worker see the survey's folder under the same path"
+            raise InputError(Fault(f"{here}: {file}", seen, f"the file of {size} bytes", fix))
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,20 +186,23 @@ class _Opened:
 
 
 _OPENED: dict[str, _Opened] = {}
+_ONE_AT_A_TIME = threading.Lock()
+"""Workers of a cluster may have threads, which share what is open."""
 
 
 def _opened(setup: _Setup) -> _Opened:
     """The survey of a setup, opened once in each process."""
-    if setup.digest not in _OPENED:
+    if setup.asked not in _OPENED:
         survey, draws, system, lived = pickle.loads(setup.content)  # packed by the process that asks
+        _check(setup, survey)
         opened = OpenSurvey(survey, load_library(), draws, system, Sites(survey))
         for work in survey.works.values():
             site = opened.sites.history(work)
             if site is not None:
                 site.memory.update(lived.get(site.place.id, {}))
         _OPENED.clear()
-        _OPENED[setup.digest] = _Opened(opened, frozenset(lived), {})
-    return _OPENED[setup.digest]
+        _OPENED[setup.asked] = _Opened(opened, frozenset(lived), {})
+    return _OPENED[setup.asked]
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +214,11 @@ class _ToExpose:
 
 
 def _expose(task: _ToExpose) -> Exposed:
+    with _ONE_AT_A_TIME:
+        return _exposed(task)
+
+
+def _exposed(task: _ToExpose) -> Exposed:
     survey, name = _opened(task.setup).survey, task.place
     place, site = survey.place(name), survey.site(name)
     end = site.exposure(last_reading)
@@ -190,6 +244,11 @@ class _ToJudge:
 
 
 def _judge(task: _ToJudge) -> JudgedAt:
+    with _ONE_AT_A_TIME:
+        return _judged(task)
+
+
+def _judged(task: _ToJudge) -> JudgedAt:
     opened, name = _opened(task.setup), task.place
     survey = opened.survey
     place, site = survey.place(name), survey.site(name)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from stillwall.cli.options import AsJson, AsOf, Folder, From, Jobs, Out, Seed, Units
+from stillwall.cli.options import AsJson, AsOf, Folder, From, Jobs, Out, Scheduler, Seed, Units
 
 
 def moves(
@@ -28,18 +28,23 @@ def moves(
     units: Units = None,
     seed: Seed = None,
     jobs: Jobs = None,
+    scheduler: Scheduler = None,
     as_json: AsJson = False,
     out: Out = None,
 ) -> None:
     """Find a place for every work, and the order in which they move."""
     from stillwall.assess import open_survey
     from stillwall.cli.output import emit
+    from stillwall.cluster import workers_of
     from stillwall.documents import moves_document
     from stillwall.report.moves_screen import moves_screen, moves_sheet
     from stillwall.store import write_whole
 
-    opened = open_survey(folder, as_of=as_of, seed=seed, units=units, jobs=jobs)
-    answer = opened.moves(start=start, undecided=undecided, movable=frozenset(movable) if movable else None)
+    with workers_of(scheduler) as executor:
+        opened = open_survey(folder, as_of=as_of, seed=seed, units=units, jobs=jobs, executor=executor)
+        answer = opened.moves(
+            start=start, undecided=undecided, movable=frozenset(movable) if movable else None
+        )
     if sheet is not None:
         write_whole(sheet, moves_sheet(answer).encode())
     emit(moves_screen(answer), moves_document(answer.plan), as_json=as_json, out=out)

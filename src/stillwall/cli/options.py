@@ -52,3 +52,9 @@ To = Annotated[
     dt.date | None, typer.Option("--to", parser=_date, metavar="DATE", help="Last day of the stay.")
 ]
 Jobs = Annotated[int | None, typer.Option("--jobs", min=1, help="Processes to use; all cores unless given.")]
+Scheduler = Annotated[
+    str | None,
+    typer.Option(
+        "--scheduler", metavar="ADDRESS", help="Work on a dask.distributed cluster (extra: cluster)."
+    ),
+]

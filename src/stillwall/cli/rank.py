@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from stillwall.cli.options import AsJson, AsOf, Folder, From, Jobs, Out, Seed, To, Units
+from stillwall.cli.options import AsJson, AsOf, Folder, From, Jobs, Out, Scheduler, Seed, To, Units
 
 
 def rank(
@@ -19,6 +19,7 @@ def rank(
     units: Units = None,
     seed: Seed = None,
     jobs: Jobs = None,
+    scheduler: Scheduler = None,
     as_json: AsJson = False,
     out: Out = None,
 ) -> None:
@@ -27,13 +28,15 @@ def rank(
         raise typer.BadParameter("give either --work or --wall", param_hint="--work / --wall")
     from stillwall.assess import open_survey
     from stillwall.cli.output import emit
+    from stillwall.cluster import workers_of
     from stillwall.documents import rank_document, rank_wall_document
     from stillwall.report.screens import rank_screen, rank_wall_screen
 
-    opened = open_survey(folder, as_of=as_of, seed=seed, units=units, jobs=jobs)
-    if work is not None:
-        by_work = opened.rank(work=work, start=start, end=end)
-        emit(rank_screen(by_work), rank_document(by_work), as_json=as_json, out=out)
-    elif wall is not None:
-        by_wall = opened.rank_wall(wall=wall, start=start, end=end)
-        emit(rank_wall_screen(by_wall), rank_wall_document(by_wall), as_json=as_json, out=out)
+    with workers_of(scheduler) as executor:
+        opened = open_survey(folder, as_of=as_of, seed=seed, units=units, jobs=jobs, executor=executor)
+        if work is not None:
+            by_work = opened.rank(work=work, start=start, end=end)
+            emit(rank_screen(by_work), rank_document(by_work), as_json=as_json, out=out)
+        elif wall is not None:
+            by_wall = opened.rank_wall(wall=wall, start=start, end=end)
+            emit(rank_wall_screen(by_wall), rank_wall_document(by_wall), as_json=as_json, out=out)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from stillwall.cli.options import AsJson, AsOf, Folder, From, Jobs, Seed, To, Units
+from stillwall.cli.options import AsJson, AsOf, Folder, From, Jobs, Scheduler, Seed, To, Units
 
 
 def report(
@@ -31,23 +31,26 @@ def report(
     units: Units = None,
     seed: Seed = None,
     jobs: Jobs = None,
+    scheduler: Scheduler = None,
     as_json: AsJson = False,
 ) -> None:
     """Write the report for a committee: ranking, reasons, drawings, sources."""
     from stillwall.assess import open_survey
     from stillwall.cli.output import emit
+    from stillwall.cluster import workers_of
     from stillwall.report.make import make_report
 
-    opened = open_survey(folder, as_of=as_of, seed=seed, units=units, jobs=jobs)
-    made = make_report(
-        opened,
-        work=work,
-        walls=tuple(wall or ()),
-        start=start,
-        end=end,
-        out=out,
-        pdf=pdf,
-        paper=paper,
-        moves=moves,
-    )
+    with workers_of(scheduler) as executor:
+        opened = open_survey(folder, as_of=as_of, seed=seed, units=units, jobs=jobs, executor=executor)
+        made = make_report(
+            opened,
+            work=work,
+            walls=tuple(wall or ()),
+            start=start,
+            end=end,
+            out=out,
+            pdf=pdf,
+            paper=paper,
+            moves=moves,
+        )
     emit(made.sentence, made.document, as_json=as_json, out=None)

@@ -90,7 +90,8 @@ def read_file(survey: Survey, ref: LogFileRef, zone: str | None) -> LogFile:
             )
         ) from error
     about = path.stat()
-    key = (path, about.st_mtime_ns, about.st_size, repr(settings), zone)
+    written = (about.st_ino, about.st_size, about.st_mtime_ns, about.st_ctime_ns)
+    key = (path, written, repr(settings), zone)
     if key in _kept:
         _kept.move_to_end(key)
         return _kept[key]
