@@ -16,7 +16,7 @@ from stillwall.load import Evidence, Load, weakest
 from stillwall.phrases import counted, percent, sentence, show_distance
 from stillwall.setting.door_reach import Leaf, in_line, opening_distance, opens_into, strike
 from stillwall.setting.hanging import Hanging, hang
-from stillwall.setting.naming import names_of, room_name
+from stillwall.setting.naming import names_of, room_name, room_named
 from stillwall.survey.features import DOORS, Opening
 from stillwall.survey.places import HoldingPlace, Wall
 from stillwall.units import Amount, show_length, show_temperature_difference
@@ -99,7 +99,10 @@ def _no_door(case: Case) -> Load:
         reason=f"The survey lists no door of {room}, so that nobody can say what swings or blows there.",
         evidence="assumed",
         sources=(case.library.figures["doorway.spread.no_door"].source,),
-        missing=(f"Which doors has {room}: wall, place, width, hinge, and how far each opens?",),
+        missing=(
+            f"Which doors has {room_named(case.survey, place.room)}: wall, place, width, hinge, and how far "
+            "each opens?",
+        ),
     )
 
 

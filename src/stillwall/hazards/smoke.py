@@ -11,7 +11,7 @@ from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.load import Evidence, Load, weakest
 from stillwall.phrases import counted, show_distance
-from stillwall.setting.naming import room_name
+from stillwall.setting.naming import room_name, room_named
 from stillwall.setting.traffic import occasions
 from stillwall.survey.places import HoldingPlace
 
@@ -88,11 +88,11 @@ def _air(case: Case) -> Iterator[_Soil]:
             evidence="surveyed",
             source=f"smoke.near.{cover}",
         )
-    asked = []
+    asked, asked_of = [], room_named(case.survey, room.id)
     if room.cooking is None:
-        asked.append(f"Is there cooking in {name}, or in a kitchen that opens towards it?")
+        asked.append(f"Is there cooking in {asked_of}, or in a kitchen that opens towards it?")
     if room.smoking is None:
-        asked.append(f"Does anybody smoke in {name}?")
+        asked.append(f"Does anybody smoke in {asked_of}?")
     if asked:
         kind = "likely" if room.use in LIKELY_USES and cover == "unglazed" else "unlikely"
         yield _Soil(
@@ -115,7 +115,7 @@ def _candles(case: Case) -> Iterator[_Soil]:
         return
     if said is None:
         evenings = _draws(case, "candles.unsaid", f"room:{room.id}:candles") + at_events
-        missing = (f"On how many evenings a year are candles lit in {name}?",)
+        missing = (f"On how many evenings a year are candles lit in {room_named(case.survey, room.id)}?",)
     else:
         evenings = np.full(case.draws.count, max(said, at_events))
     if float(np.max(evenings)) == 0:

@@ -17,7 +17,7 @@ from stillwall.load import Evidence, Load
 from stillwall.phrases import counted, percent, show_rise, two_figures
 from stillwall.reference.sources import Figure
 from stillwall.setting.lighting import LightAt, drawn_between, geometry_of, light_at
-from stillwall.setting.naming import room_name
+from stillwall.setting.naming import room_name, room_named
 from stillwall.setting.sun_geometry import SunGeometry
 from stillwall.setting.sun_on_work import sun_on_work
 from stillwall.survey.places import HoldingPlace
@@ -195,7 +195,8 @@ def _without_window(case: Case, geometry: SunGeometry, found: LightAt | None) ->
         or (found is not None and found.kind == "log" and not found.annual.daylight_seen)
     ):
         return None
-    where = room_name(case.survey, None if case.site.room is None else case.site.room.id)
+    where = room_name(case.survey, None if room is None else room.id)
+    asked_of = room_named(case.survey, None if room is None else room.id)
     daylight = found is not None and found.annual.daylight_seen
     return Load(
         hazard="sunlight",
@@ -209,7 +210,8 @@ def _without_window(case: Case, geometry: SunGeometry, found: LightAt | None) ->
         ),
         evidence="missing",
         missing=(
-            f"Which windows has {where}: in which wall, how far from its left corner, sill, size, reveal and "
+            f"Which windows has {asked_of}: in which wall, how far from its left corner, sill, size, reveal "
+            "and "
             "bearing? A light log there would tell too; windowless = true says that there is none.",
         ),
         sources=(case.library.figures["sunlight.limit.rise"].source,),

@@ -9,7 +9,7 @@ from stillwall.draws import Floats, median
 from stillwall.load import Load
 from stillwall.phrases import counted
 from stillwall.setting.hanging import hang
-from stillwall.setting.naming import room_name
+from stillwall.setting.naming import room_named
 from stillwall.setting.weighing import weight
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount
@@ -42,7 +42,9 @@ def load(case: Case) -> Load | None:
         hours = np.full(case.draws.count, (1 - room.supervised_share) * figure("theft.unseen.open_hours"))
     else:
         hours = _draws(case, "unseen.unknown", f"room:{room.id}:unseen")
-        missing = (f"For how many open hours a day is nobody in sight of {room_name(case.survey, room.id)}?",)
+        missing = (
+            f"For how many open hours a day is nobody in sight of {room_named(case.survey, room.id)}?",
+        )
     draws = hours / figure("theft.unseen.hours") * _draws(case, "unseen.spread", "model:theft:spread")
     exits = any(door.kind in ("outside_door", "lobby_door") for door in case.survey.doors_of(room))
     if exits:

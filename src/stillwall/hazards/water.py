@@ -12,7 +12,7 @@ from stillwall.draws import Floats, median
 from stillwall.load import Evidence, Load, weakest
 from stillwall.phrases import show_distance
 from stillwall.setting.hanging import Hanging, hang
-from stillwall.setting.naming import place_name, room_name, the_place
+from stillwall.setting.naming import place_name, room_name, room_named, the_place
 from stillwall.survey.places import Wall
 from stillwall.units import Amount, show_length
 
@@ -92,7 +92,7 @@ def _pipes(case: Case) -> _Wet:
     if not known:
         missing.append(f"Do water pipes, tanks, gutters or wet rooms lie over, or within {apart} of, {name}?")
     if room.leaks_known is None:
-        missing.append(f"Has anything ever leaked in {asked}, and was it renewed?")
+        missing.append(f"Has anything ever leaked in {room_named(case.survey, room.id)}, and was it renewed?")
     if room.leaks_known and close:
         kind, sentence = (
             "leaked",

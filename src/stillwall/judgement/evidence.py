@@ -43,11 +43,11 @@ def questions(load: Load) -> tuple[str, ...]:
         return load.missing
     name = load.hazard.replace("_", " ")
     if load.draws is None:
-        return (f"the evidence for {name}",)
-    between = f"now {load.low:.2g} to {load.high:.2g} times what the work may take"
+        return (f"What is the evidence for {name}?",)
+    between = f"which is now {load.low:.2g} to {load.high:.2g} times what the work may take"
     if load.evidence == "measured":
-        return (f"a longer record or a second logger for {name}, {between}",)
-    return (f"a measurement for {name}, {between}",)
+        return (f"A longer record or a second logger for {name}, {between}?",)
+    return (f"A measurement for {name}, {between}?",)
 
 
 def fall_of_variance(known: Iterable[Load], loads: Iterable[Load]) -> float:

@@ -70,6 +70,8 @@ class Names:
     ----------
     rooms
         Inside a sentence: ``the Dining Room``.
+    rooms_of
+        The same with their building, where there are several.
     places
         With their room and their building, as a question that stands among others needs it.
     fittings
@@ -79,6 +81,7 @@ class Names:
     """
 
     rooms: Mapping[str, str]
+    rooms_of: Mapping[str, str]
     places: Mapping[str, str]
     fittings: Mapping[str, str]
     fittings_of: Mapping[str, str]
@@ -114,9 +117,14 @@ def room_name(survey: Survey, room: str | None) -> str:
     return "its room" if room is None else names_of(survey).rooms.get(room, room)
 
 
+def room_named(survey: Survey, room: str | None) -> str:
+    """A room with its building, for a question that stands among others."""
+    return "its room" if room is None else names_of(survey).rooms_of.get(room, room)
+
+
 def size_question(survey: Survey, room: str) -> str:
     """What to ask where a room has no size."""
-    return f"How large is {room_name(survey, room)}, height x width (west to east) x depth?"
+    return f"How large is {room_named(survey, room)}, height x width (west to east) x depth?"
 
 
 def node_name(survey: Survey, node: str) -> str:
@@ -157,8 +165,10 @@ def _names(survey: Survey) -> Names:
     rooms = {room.id: the(room.name or room.id) for room in survey.rooms.values()}
     items: list[Opening | HeatSource] = [*survey.openings.values(), *survey.heat_sources.values()]
     fittings = _fittings(survey, items)
+    rooms_of = {room.id: f"{rooms[room.id]}{_of_building(survey, room)}" for room in survey.rooms.values()}
     return Names(
         rooms=rooms,
+        rooms_of=rooms_of,
         places={
             place.id: _joined(
                 [*_above(survey, survey.room_of(place), place), place.name or place.id],
@@ -166,7 +176,7 @@ def _names(survey: Survey) -> Names:
             for place in survey.places.values()
         },
         fittings=fittings,
-        fittings_of={item.id: f"{fittings[item.id]}{_of_room(survey, rooms, item)}" for item in items},
+        fittings_of={item.id: f"{fittings[item.id]}{_of_room(survey, rooms_of, item)}" for item in items},
     )
 
 
@@ -193,13 +203,16 @@ def _joined(names: list[str]) -> str:
     return ", ".join(kept)
 
 
-def _of_room(survey: Survey, rooms: Mapping[str, str], item: Opening | HeatSource) -> str:
-    room = survey.rooms.get(room_of(survey, item) or "")
-    if room is None:
-        return ""
+def _of_building(survey: Survey, room: Room) -> str:
     building = survey.buildings.get(room.building)
-    where = f", {building.name or building.id}" if building is not None and len(survey.buildings) > 1 else ""
-    return f" of {rooms[room.id]}{where}"
+    if building is None or len(survey.buildings) < 2:
+        return ""
+    return f", {building.name or building.id}"
+
+
+def _of_room(survey: Survey, rooms_of: Mapping[str, str], item: Opening | HeatSource) -> str:
+    room = survey.rooms.get(room_of(survey, item) or "")
+    return "" if room is None else f" of {rooms_of[room.id]}"
 
 
 def _fittings(survey: Survey, items: Iterable[Opening | HeatSource]) -> dict[str, str]:

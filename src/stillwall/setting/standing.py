@@ -10,7 +10,7 @@ from stillwall.case import Case
 from stillwall.draws import Floats
 from stillwall.exposure.tipping import combined_centre, tip_force
 from stillwall.setting.hanging import Hanging
-from stillwall.setting.naming import place_name, room_name
+from stillwall.setting.naming import place_name, room_named
 from stillwall.setting.weighing import Weight
 from stillwall.survey.places import Pedestal
 
@@ -116,7 +116,7 @@ def _push(case: Case, questions: list[str]) -> Floats:
         kind = "supervised" if supervised >= WATCHED else "crowd"
     else:
         kind = "unknown"
-        where = room_name(case.survey, None if room is None else room.id)
+        where = room_named(case.survey, None if room is None else room.id)
         questions.append(f"For what share of its open hours is {where} supervised?")
     return _draws(case, f"push.{kind}", f"model:fixing:push:{kind}") * case.factor("fixing", "push")
 
