@@ -114,3 +114,36 @@ def test_mean_of_a_half_hour_needs_half_of_it():
     cells = HalfHours(0, np.array([[10.0, 10.0]]), np.array([[0.5, 0.2]]))
     assert cells.mean_lux[0, 0] == pytest.approx(20.0)
     assert np.isnan(cells.mean_lux[0, 1])
+
+
+def test_half_an_hour_is_always_bridged_and_two_ordinary_steps_are():
+    assert longest_bridged_gap_s(np.zeros(0)) == 1800.0
+    assert longest_bridged_gap_s(np.array([0.0])) == 1800.0
+    assert longest_bridged_gap_s(np.arange(5) * 899.0) == 1800.0
+    assert longest_bridged_gap_s(np.arange(5) * 901.0) == 1802.0
+
+
+def test_a_night_offset_needs_ten_readings_and_is_at_most_five_lux():
+    assert night_offset_lux(np.full(9, 2.0)) == 0.0
+    assert night_offset_lux(np.append(np.full(10, 2.0), np.nan)) == 2.0
+    assert night_offset_lux(np.full(20, 5.0)) == 5.0
+    assert night_offset_lux(np.full(20, 5.1)) == 0.0
+    # The lowest tenth, not the lowest: one reading in eleven.
+    assert night_offset_lux(np.append(np.full(10, 2.0), 1.0)) == 2.0
+
+
+def test_saturation_without_a_known_scale_needs_five_equal_tops_above_500_lux():
+    rest = np.arange(95.0)
+    assert saturated_share(np.zeros(0)) == 0.0
+    assert saturated_share(np.append(rest, np.full(5, 500.0))) == 0.05
+    assert saturated_share(np.append(rest, np.full(5, 499.0))) == 0.0
+    assert saturated_share(np.append(rest, np.full(4, 900.0))) == 0.0
+    assert saturated_share(np.append(rest, np.full(5, 900.0)), 1000.0) == 0.0
+    assert saturated_share(np.append(rest, [90.0]), 90.0) == pytest.approx(6 / 96)
+
+
+def test_the_step_of_a_converter_is_read_from_every_few_of_many_values():
+    values = np.tile([0.0, 4.0, 8.0, 12.0, 40.0], 2400)
+    assert sensor_step_lux(values) == 4.0
+    assert sensor_step_lux(np.array([0.0, 4.0, 8.0, 8.0])) == 0.0
+    assert sensor_step_lux(np.array([0.0, 4.0, 8.0, 12.0])) == 4.0
