@@ -275,6 +275,8 @@ def guessed_words(questions: bool, guessed: bool, lowest: str, highest: str) -> 
     """What of a sentence's extremes is a guess about seasons nobody logged, beside what was seen."""
     if not (questions and guessed):
         return ""
+    if "nan" in lowest:
+        return " All of this is a guess for seasons that nobody logged."
     return f" The log itself shows {lowest} to {highest}; the rest is a guess for seasons that nobody logged."
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from stillwall.case import Site
 from stillwall.exposure.door_swing import strike_angle, tip_reach_on_side_wall
 from stillwall.setting.hanging import Hanging
-from stillwall.setting.naming import names_of
+from stillwall.setting.naming import names_of, place_named
 from stillwall.survey.features import Opening
 from stillwall.survey.places import Side, Wall
 from stillwall.survey.room_sides import (
@@ -76,7 +76,7 @@ def strike(survey: Survey, site: Site, opening: Opening, hanging: Hanging, leaf:
     names = names_of(survey)
     question = (
         f"How far is the hinge of {names.fittings_of[opening.id]} from the corner with "
-        f"{names.places[wall.id]}?",
+        f"{place_named(survey, wall)}?",
     )
     if opening.hinge_to_corner_m is None and opening.at_m is None:
         return Strike(angle_deg=None, missing=question)
@@ -87,7 +87,7 @@ def strike(survey: Survey, site: Site, opening: Opening, hanging: Hanging, leaf:
         if length is None:
             return Strike(
                 angle_deg=None,
-                missing=(f"How long is {names.places[wall.id]} from corner to corner?",),
+                missing=(f"How long is {place_named(survey, wall)} from corner to corner?",),
             )
         near, far = length - far, length - near
     angle = strike_angle(leaf.width_m, leaf.handle_m, (-hinge, depth - hinge), (max(near, 0.0), far))

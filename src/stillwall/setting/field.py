@@ -15,7 +15,7 @@ from stillwall.exposure.placing import (
 from stillwall.load import Evidence
 from stillwall.reference.library import Library
 from stillwall.setting.framing import figure_of, low_of
-from stillwall.setting.naming import names_of, place_name
+from stillwall.setting.naming import names_of, place_name, place_named
 from stillwall.survey.places import Wall
 from stillwall.survey.room_sides import heat_sources_in, opening_size, openings_in, side_length
 from stillwall.survey.survey import Survey
@@ -156,7 +156,7 @@ def _tops(library: Library, wall: Wall, height: float) -> Iterator[tuple[float, 
 
 
 def _obstacles(survey: Survey, wall: Wall, height: float, missing: list[str]) -> Iterator[Obstacle]:
-    named = names_of(survey).places[wall.id]
+    named = place_named(survey, wall)
     for item in wall.keep_clear:
         bottom = item.sill_m
         if bottom is None:

@@ -9,7 +9,7 @@ from typing import Literal
 from stillwall.case import Site
 from stillwall.exposure.placing import Rectangle
 from stillwall.setting.hanging import Hanging
-from stillwall.setting.naming import names_of, size_question
+from stillwall.setting.naming import names_of, place_named, size_question
 from stillwall.survey.features import HeatSource
 from stillwall.survey.places import Side, Wall
 from stillwall.survey.room_sides import relation, side_length, side_of, side_point, stands_in
@@ -107,11 +107,11 @@ def _facing(survey: Survey, site: Site, source: HeatSource) -> Reach:
         distance = None if side is None else side_length(site.room, across)
     if distance is not None:
         return Reach(relation="facing", distance_m=distance)
-    names = names_of(survey)
+    named = names_of(survey).fittings_of[source.id]
     return Reach(
         relation="facing",
         distance_m=None,
-        missing=(f"How far is {names.fittings_of[source.id]} from {names.places[site.place.id]}, opposite?",),
+        missing=(f"How far is {named} from {place_named(survey, site.place)}, opposite?",),
     )
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from stillwall.case import Case
 from stillwall.survey.features import HeatSource, Opening, Route
-from stillwall.survey.places import HoldingPlace, Pedestal, Room
+from stillwall.survey.places import HoldingPlace, Pedestal, Place, Room
 from stillwall.survey.room_sides import room_of, side_of
 from stillwall.survey.survey import Survey
 
@@ -102,7 +102,12 @@ def names_of(survey: Survey) -> Names:
 
 def place_name(case: Case) -> str:
     """The place of a case with its room and its building, for a question."""
-    return names_of(case.survey).places.get(case.site.place.id, case.site.place.name or case.site.place.id)
+    return place_named(case.survey, case.site.place)
+
+
+def place_named(survey: Survey, place: Place) -> str:
+    """A place with its room and its building, for a question that stands among others."""
+    return names_of(survey).places.get(place.id, place.name or place.id)
 
 
 def the_place(case: Case) -> str:

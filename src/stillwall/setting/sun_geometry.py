@@ -11,7 +11,7 @@ from stillwall.exposure.sun_on_wall import Shade, SunWindow, WallSun
 from stillwall.exposure.sun_patch import Relation, Window
 from stillwall.phrases import listed
 from stillwall.reference.library import Library
-from stillwall.setting.naming import names_of, size_question
+from stillwall.setting.naming import names_of, place_named, size_question
 from stillwall.survey.features import Opening
 from stillwall.survey.places import Building, Pedestal, Place, Room, Side, Wall
 from stillwall.survey.room_sides import opening_size, relation, side_length, side_of
@@ -117,9 +117,8 @@ def _sun_geometry(survey: Survey, library: Library, site: Site) -> SunGeometry:
             continue
         in_line += 1
         if window.kind == "skylight":
-            missing.append(
-                f"When does the sun through {names.fittings_of[window.id]} reach {names.places[place.id]}?"
-            )
+            through = names.fittings_of[window.id]
+            missing.append(f"When does the sun through {through} reach {place_named(survey, place)}?")
             complete, unknown = False, True
             continue
         if side is None or own is None or room is None or room.size is None or room.size.depth_m is None:
@@ -133,7 +132,7 @@ def _sun_geometry(survey: Survey, library: Library, site: Site) -> SunGeometry:
     if in_line:
         if side is None:
             missing.append(
-                f"On which side of its room is {names.places[place.id]}: north, east, south or west?"
+                f"On which side of its room is {place_named(survey, place)}: north, east, south or west?"
             )
         if room is not None and (room.size is None or room.size.depth_m is None):
             missing.append(size_question(survey, room.id))
