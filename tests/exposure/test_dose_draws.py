@@ -248,6 +248,22 @@ def test_the_dose_of_a_stay_is_the_running_sum_of_its_weeks():
         assert np.log(found.after(365.0)[1][at] / year) == pytest.approx(LAMP_SD * z, abs=0.025)
 
 
+def test_at_the_weeks_that_are_kept_the_dose_is_that_of_its_weeks_whatever_their_shape():
+    week = np.random.default_rng(8).lognormal(6.0, 1.5, WEEKS)
+    found = stay_dose(parts(daylight_lux_h=week, week_sd=0.0), JANUARY_2025)
+    run = np.concatenate([[0.0], np.cumsum(week)])
+    year = np.exp(YEAR_SD * dose_median())
+    for weeks in (1, 2, 3, 4, 6, 8, 10, 13, 16, 20, 24, 28, 32, 36, 40, 44, 48, 52):
+        after = found.after(weeks * 365.0 / 52.0 - 1e-9)[0][33]
+        assert after == pytest.approx(run[weeks] * 365.0 / 364.0 * year, rel=1e-6)
+
+
+def dose_median():
+    """Of a thousand draws the median year is not quite the middle one."""
+    drawn = dose_draws(parts(week_sd=0.0), coming=True)[0][:, 0] / 1000.0
+    return float(np.log(np.median(drawn)) / YEAR_SD)
+
+
 def test_the_fan_of_a_stay_holds_nine_of_ten_whole_doses():
     made = parts(electric_lux_h=np.full(WEEKS, 500.0))
     fan = stay_dose(made, JANUARY_2025).fan
