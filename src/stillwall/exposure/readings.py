@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from stillwall.exposure.local_clock import DAY_S, local_seconds
 from stillwall.exposure.moist_air import humidity_from_vapour, saturation_pressure
-from stillwall.record import Channel, Record, Role, Times
+from stillwall.record import Channel, Record, Role, Times, middle
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -208,14 +208,6 @@ def day_slices(local: Integers) -> tuple[Integers, Integers]:
     numbers = np.maximum.accumulate(days[starts])
     fresh = np.concatenate(([True], numbers[1:] != numbers[:-1]))
     return numbers[fresh], starts[fresh]
-
-
-def middle(values: Floats | Integers) -> float:
-    """The median, found without ordering where more than half of the values are one and the same."""
-    guess = values[len(values) // 2]
-    if 2 * int(np.count_nonzero(values == guess)) > len(values):
-        return float(guess)
-    return float(np.median(values))
 
 
 def usual_step_s(seconds: Integers | Floats) -> float:

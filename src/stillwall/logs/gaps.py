@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwall.logs.thresholds import limit
-from stillwall.record import Channel, Flag, Floats, Times
+from stillwall.record import Channel, Flag, Floats, Times, middle
 
 DAY_S = 86_400
 
@@ -20,7 +20,7 @@ def clock_flags(times: Times) -> list[Flag]:
     usual = float(steps[0])
     if steps.min() == usual and steps.max() == usual:
         return []
-    usual = float(np.median(steps))
+    usual = middle(steps)
     made: list[Flag] = []
     wide = np.flatnonzero(steps > limit("clock.gap_steps") * usual)
     if len(wide):

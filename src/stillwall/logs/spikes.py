@@ -14,16 +14,18 @@ _SUN_FACTOR = 3.0
 
 def spike_flags(channel: Channel, beside: dict[Role, Channel], usable: Mask) -> list[Flag]:
     """Spikes of one or two readings; those that the sensor's other channel shares are kept as transients."""
-    rows = np.flatnonzero(usable)
+    whole = bool(usable.all())
+    rows = np.arange(len(usable)) if whole else np.flatnonzero(usable)
     if len(rows) < 4:
         return []
-    values = channel.values[rows]
-    seconds = channel.times[rows].astype(np.int64)
+    values = channel.values if whole else channel.values[rows]
+    seconds = (channel.times if whole else channel.times[rows]).astype(np.int64)
+    jumps = np.flatnonzero(np.abs(np.diff(values)) > limit(f"spike.{channel.role}"))
     spikes: list[np.ndarray] = []
     kept: list[np.ndarray] = []
     sunny: list[np.ndarray] = []
     for width in (1, 2):
-        first = _leaps(values, seconds, width, limit(f"spike.{channel.role}"))
+        first = _leaps(jumps, values, seconds, width, limit(f"spike.{channel.role}"))
         if len(first) == 0:
             continue
         shared = _shared(channel, beside, rows, first, width)
@@ -44,9 +46,12 @@ def spike_flags(channel: Channel, beside: dict[Role, Channel], usable: Mask) -> 
     return made
 
 
-def _leaps(values: Floats, seconds: np.ndarray, width: int, bound: float) -> np.ndarray:
-    """First index of each leap of ``width`` readings that returns to where it came from."""
-    first = np.flatnonzero(np.abs(np.diff(values)) > bound) + 1
+def _leaps(jumps: np.ndarray, values: Floats, seconds: np.ndarray, width: int, bound: float) -> np.ndarray:
+    """First index of each leap of ``width`` readings that returns to where it came from.
+
+    ``jumps``: readings after which the next differs by more than ``bound``.
+    """
+    first = jumps + 1
     first = first[first + width < len(values)]
     if len(first) == 0:
         return first
