@@ -95,7 +95,7 @@ def _from_stamps(rows: Rows, columns: Columns, table: Table, settings: LoggerSet
     clock = rows.stamps[-1]
     second = clock.second
     if clock.has_time and not clock.half_day and clock.top_hour == 12:
-        code = dates.parts.astype(np.int64) @ np.array([1, 100, 100_000])
+        code = dates.by_row(dates.parts.astype(np.int64) @ np.array([1, 100, 100_000]))
         _half_day_is_told(clock.second[clock.read] // 3600, code[clock.read], name)
     notes: list[str] = []
     order = None
@@ -103,9 +103,10 @@ def _from_stamps(rows: Rows, columns: Columns, table: Table, settings: LoggerSet
         order, why = _order(dates, second, columns, table, settings, name)
         if why == "step":
             notes.append(f"dates read as {order}, as the steps between readings show")
-    day, good = days(dates, order)
+    seconds, good = days(dates, order)
     good &= dates.read
-    seconds = day * DAY_S + second
+    seconds *= DAY_S
+    seconds += second
     bad = int((~good).sum())
     if bad > min(50, max(1, rows.count // 100)):
         row = int(np.argmin(good))
@@ -114,10 +115,10 @@ def _from_stamps(rows: Rows, columns: Columns, table: Table, settings: LoggerSet
                      "correct the date in a copy of the file", line)  # fmt: skip
     if bad:
         notes.append(f"{bad} rows left out: their date does not exist")
-    offsets = clock.offset_min
-    told = offsets != NO_OFFSET
-    if not told.any():
+    if not (clock.offset_min != NO_OFFSET).any():
         return Moments(seconds, good, False, tuple(notes))
+    offsets = clock.by_row(clock.offset_min)
+    told = offsets != NO_OFFSET
     if not told[good].all():
         raise refuse(
             name, "some stamps name an offset from UTC and some do not", "one kind of stamp throughout",
@@ -160,7 +161,7 @@ def _order(
             "export the file again, or part it where the order changes",
             table.first_line,
         )
-    row = int(np.argmax(dates.read & dates.open_order))
+    row = int(np.argmax(dates.open_rows))
     written = table.sample[0][columns.time.places[0]].strip()
     readings = []
     for order in choice.fits:

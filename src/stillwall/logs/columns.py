@@ -356,12 +356,11 @@ def _has_numbers(cells: Sequence[str]) -> bool:
     return any(map(is_number, cells)) or all(map(is_blank, cells))
 
 
+_WITH_UNIT = re.compile(r"[+\-−]?[\d.,' ]+\s*([^\d\s.,'+-].*)")
+
+
 def _unit_in_cells(cells: Sequence[str]) -> str | None:
-    found = Counter(
-        match[1]
-        for cell in cells
-        if (match := re.fullmatch(r"[+\-−]?[\d.,' ]+\s*([^\d\s.,'+-].*)", cell.strip()))
-    )
+    found = Counter(match[1] for cell in cells if (match := _WITH_UNIT.fullmatch(cell.strip())))
     if len(found) != 1:
         return None
     return unit_of(next(iter(found)))

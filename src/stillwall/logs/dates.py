@@ -1,16 +1,13 @@
-"""A column of written stamps as seconds: each layout read for all its rows at once, the order of day and
-month told by the whole column."""
+"""What a column of stamps holds, and its dates as days since 1970."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-
-from stillwall.logs.arrow import Array, pa, pc
-from stillwall.logs.stamps import Layout, Span, layout_of
 
 Ints = NDArray[np.int64]
 Mask = NDArray[np.bool_]
@@ -18,10 +15,6 @@ Order = str
 ORDERS: tuple[Order, ...] = ("day-first", "month-first", "year-first")
 DAY_S = 86_400
 NO_OFFSET = -100_000
-LONGEST = 48
-MOST_LAYOUTS = 400
-_ROUNDS = 14
-_ROWS = 1 << 18
 PLACES: dict[Order, tuple[int, int, int]] = {
     "day-first": (2, 1, 0),
     "month-first": (2, 0, 1),
@@ -32,282 +25,83 @@ _MONTH_DAYS = np.array([0, 31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], np.i
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Stamps:
-    """What a column of stamps holds, row by row.
+    """What a column of stamps holds.
 
-    ``parts`` (n, 3) are the three numbers of a date as written where ``open_order``, else year, month and
-    day; ``day_of_year`` rows hold year, 0, day. ``second`` is of the day and may be 86,400 (``24:00``).
-    ``offset_min`` is :data:`NO_OFFSET` where none is written. ``read`` says which rows are stamps at all.
+    ``parts`` (d, 3) are the three numbers of a date as written where ``open_order``, else year, month and
+    day; ``day_of_year`` dates hold year, 0, day. ``offset_min`` is :data:`NO_OFFSET` where none is written.
+    ``lengths`` says for how many rows in turn each of the d dates stands; None where each row has its own.
+
+    By row: ``second`` is of the day and may be 86,400 (``24:00``); ``read`` says which rows are stamps at
+    all (every one, where dates stand for several rows).
     """
 
     parts: NDArray[np.int32]
     open_order: Mask
     day_of_year: Mask
-    second: Ints
     offset_min: NDArray[np.int32]
+    second: Ints
     read: Mask
     has_date: bool
     has_time: bool
     half_day: bool
     top_hour: int
+    lengths: Ints | None = None
 
     @property
     def order_is_open(self) -> bool:
         """Whether some rows hold a date whose order the layout does not tell."""
         return bool(self.open_order.any())
 
+    @property
+    def open_rows(self) -> Mask:
+        """Rows that were read and hold a date whose order the layout does not tell."""
+        return self.by_row(self.open_order) & self.read
 
-def read_stamps(column: Array) -> Stamps:
-    """Read a text column of stamps. Rows that are no stamps have ``read`` false."""
-    if isinstance(column, pa.ChunkedArray) and column.num_chunks > 1 and len(column) <= _ROWS:
-        column = column.combine_chunks()
-    chunks = column.chunks if isinstance(column, pa.ChunkedArray) else [column]
-    pieces = [
-        _read_part(chunk.slice(start, _ROWS)) for chunk in chunks for start in range(0, len(chunk), _ROWS)
-    ]
-    if not pieces:
-        pieces = [_blank(0)]
-    return together(pieces)
+    @property
+    def open_parts(self) -> NDArray[np.int32]:
+        """The numbers of the dates of :attr:`open_rows`."""
+        use = self.open_order if self.lengths is not None else self.open_rows
+        return self.parts if use.all() else self.parts[use]
+
+    def by_row(self, of_dates: NDArray[Any]) -> NDArray[Any]:
+        """What is so of each date, for each row."""
+        return of_dates if self.lengths is None else np.repeat(of_dates, self.lengths, axis=0)
+
+    def take(self, rows: Ints) -> Stamps:
+        """The stamps of some rows."""
+        of = rows if self.lengths is None else np.repeat(np.arange(len(self.lengths)), self.lengths)[rows]
+        return replace(
+            self,
+            parts=self.parts[of],
+            open_order=self.open_order[of],
+            day_of_year=self.day_of_year[of],
+            offset_min=self.offset_min[of],
+            second=self.second[rows],
+            read=self.read[rows],
+            lengths=None,
+        )
 
 
 def together(pieces: Sequence[Stamps]) -> Stamps:
     """Stamps of several parts of one column, one after the other."""
     if len(pieces) == 1:
         return pieces[0]
+    lengths = [
+        np.ones(len(piece.read), np.int64) if piece.lengths is None else piece.lengths for piece in pieces
+    ]
     return Stamps(
         np.concatenate([piece.parts for piece in pieces]),
         np.concatenate([piece.open_order for piece in pieces]),
         np.concatenate([piece.day_of_year for piece in pieces]),
-        np.concatenate([piece.second for piece in pieces]),
         np.concatenate([piece.offset_min for piece in pieces]),
+        np.concatenate([piece.second for piece in pieces]),
         np.concatenate([piece.read for piece in pieces]),
         any(piece.has_date for piece in pieces),
         any(piece.has_time for piece in pieces),
         any(piece.half_day for piece in pieces),
         max(piece.top_hour for piece in pieces),
+        None if all(piece.lengths is None for piece in pieces) else np.concatenate(lengths),
     )
-
-
-def _blank(count: int) -> Stamps:
-    return Stamps(
-        np.zeros((3, count), np.int32).T,
-        np.zeros(count, bool),
-        np.zeros(count, bool),
-        np.zeros(count, np.int64),
-        np.full(count, NO_OFFSET, np.int32),
-        np.zeros(count, bool),
-        False,
-        False,
-        False,
-        0,
-    )
-
-
-def characters(array: Array) -> NDArray[np.uint8]:
-    """The bytes of short texts, one row each, padded by blanks; longer ones than a stamp become blank."""
-    array = pc.fill_null(array.cast(pa.string()), "")
-    lengths = pc.binary_length(array)
-    longest = pc.max(lengths).as_py() or 0
-    if longest > LONGEST:
-        array = pc.if_else(pc.greater(lengths, LONGEST), "", array)
-        lengths = pc.binary_length(array)
-        longest = pc.max(lengths).as_py() or 0
-    if longest == 0:
-        return np.full((len(array), 1), 32, np.uint8)
-    if pc.min(lengths).as_py() != longest:
-        array = _padded(array, lengths, longest)
-    offsets = np.frombuffer(array.buffers()[1], np.int32)[array.offset : array.offset + len(array) + 1]
-    data = np.frombuffer(array.buffers()[2], np.uint8)[offsets[0] : offsets[-1]]
-    return data.reshape(len(array), longest)
-
-
-def _padded(array: Array, lengths: Array, longest: int) -> Array:
-    blanks = pa.array([" " * size for size in range(longest + 1)])
-    missing = pc.subtract(pa.scalar(longest, pa.int32()), lengths)
-    return pc.binary_join_element_wise(array, blanks.take(missing), "")
-
-
-def _read_part(array: Array) -> Stamps:
-    array = array.cast(pa.string())
-    places = np.ascontiguousarray(characters(array).T)
-    if places.max(initial=0) > 127:
-        for wide in ("\u202f", "\u00a0", "\u2009"):
-            array = pc.replace_substring(array, wide, " ")
-        places = np.ascontiguousarray(characters(array).T)
-    made = _blank(len(array))
-    if not len(array):
-        return made
-    has_date = has_time = half_day = False
-    top_hour = 0
-    for family in _families(places):
-        layout = family.layout
-        has_date |= layout.has_date
-        has_time |= layout.has_time
-        half_day |= layout.half is not None
-        top_hour = max(top_hour, _fill(made, places, family))
-    return Stamps(
-        made.parts,
-        made.open_order,
-        made.day_of_year,
-        made.second,
-        made.offset_min,
-        made.read,
-        has_date,
-        has_time,
-        half_day,
-        top_hour,
-    )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Family:
-    """Rows whose parts stand at the same places; they may differ in half of the day and in month's name."""
-
-    rows: Ints | slice
-    layout: Layout
-    half: NDArray[np.int32] | int
-    month: NDArray[np.int32] | int
-
-
-def _families(places: NDArray[np.uint8]) -> list[_Family]:
-    """Rows by layout. ``places`` holds the characters of all rows, one line for each place."""
-    codes, templates = _templates(places)
-    by_spans: dict[Layout, list[tuple[int, Layout]]] = {}
-    for code, template in enumerate(templates):
-        layout = layout_of(template)
-        if layout is not None:
-            same = replace(
-                layout,
-                half=None if layout.half is None else 0,
-                month_number=None if layout.month_number is None else 0,
-            )
-            by_spans.setdefault(same, []).append((code, layout))
-    made: list[_Family] = []
-    for same, members in by_spans.items():
-        if codes is None:
-            return [_Family(slice(None), same, members[0][1].half or 0, members[0][1].month_number or 0)]
-        half, month = np.zeros(len(templates), np.int32), np.zeros(len(templates), np.int32)
-        belongs = np.zeros(len(templates), bool)
-        for code, layout in members:
-            half[code], month[code], belongs[code] = layout.half or 0, layout.month_number or 0, True
-        rows: Ints | slice = slice(None) if belongs[codes].all() else np.flatnonzero(belongs[codes])
-        own = codes[rows]
-        made.append(_Family(rows, same, half[own], month[own]))
-    return made
-
-
-def _templates(places: NDArray[np.uint8]) -> tuple[NDArray[np.uint16] | None, list[str]]:
-    """Templates (a text with each digit made ``0``, without blanks at the end), and which one each row has.
-
-    None for the rows where all have the same. Of very many templates some are kept; the others are an
-    empty text.
-    """
-    length, count = places.shape
-    first = np.empty(length, np.uint8)
-    mixed: list[int] = []
-    for place in range(length):
-        line = places[place]
-        low, high = int(line.min()), int(line.max())
-        if low >= 48 and high <= 57:
-            first[place] = 48
-        elif low == high:
-            first[place] = low
-        else:
-            mixed.append(place)
-    if not mixed:
-        return None, [_text(first)]
-    classes = places[mixed]
-    classes = np.where((classes - np.uint8(48)) < 10, np.uint8(48), classes)
-    codes = np.zeros(count, np.int64)
-    kinds: list[NDArray[np.uint8]] = []
-    left: Ints | slice = slice(None)
-    while (size := count if isinstance(left, slice) else len(left)) and len(kinds) < _ROUNDS:
-        here = classes[:, left]
-        kind = here[:, size // 2]
-        same = (here == kind[:, None]).all(axis=0)
-        codes[left] = np.where(same, len(kinds), -1)
-        kinds.append(kind)
-        left = np.flatnonzero(codes == -1)
-    if not isinstance(left, slice) and len(left):
-        rare, which = np.unique(classes[:, left], axis=1, return_inverse=True)
-        rare = rare[:, :MOST_LAYOUTS]
-        codes[left] = len(kinds) + np.minimum(which.ravel(), MOST_LAYOUTS)
-        kinds += list(rare.T)
-    templates: list[str] = []
-    for kind in kinds:
-        first[mixed] = kind
-        templates.append(_text(first))
-    return codes.astype(np.uint16), [*templates, ""]
-
-
-def _text(template: NDArray[np.uint8]) -> str:
-    return template.tobytes().decode("latin-1").rstrip(" ")
-
-
-def _number(places: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArray[np.int32]:
-    """The number that stands at some places of every row."""
-    start, end = span
-    total: NDArray[np.int32] = places[start][rows].astype(np.int32)
-    for place in range(start + 1, end):
-        total *= 10
-        total += places[place][rows]
-    total -= 48 * ((10 ** (end - start) - 1) // 9)
-    return total
-
-
-def _fill(made: Stamps, places: NDArray[np.uint8], family: _Family) -> int:
-    rows, layout = family.rows, family.layout
-    good: Mask | None = None
-    top = 0
-    if layout.parts is not None:
-        for part, span in enumerate(layout.parts):
-            made.parts[rows, part] = _number(places, rows, span)
-        made.open_order[rows] = True
-    elif layout.year is not None and layout.day is not None:
-        year = _number(places, rows, layout.year)
-        if layout.year[1] - layout.year[0] == 2:
-            year = century(year)
-        made.parts[rows, 0] = year
-        made.parts[rows, 2] = _number(places, rows, layout.day)
-        if layout.order == "doy":
-            made.day_of_year[rows] = True
-        elif layout.month is not None:
-            made.parts[rows, 1] = _number(places, rows, layout.month)
-        else:
-            made.parts[rows, 1] = family.month
-    if layout.hour is not None:
-        hour = _number(places, rows, layout.hour)
-        minute = np.int32(0) if layout.minute is None else _number(places, rows, layout.minute)
-        second = np.int32(0) if layout.second is None else _number(places, rows, layout.second)
-        top = int(hour.max(initial=0))
-        if layout.half is not None:
-            if top > 12 or hour.min(initial=1) < 1:
-                good = (hour >= 1) & (hour <= 12)
-            hour = np.where(hour == 12, np.int32(0), hour) + np.int32(12) * family.half
-        whole = hour * 3600 + minute * 60 + second
-        made.second[rows] = whole
-        if np.max(minute) >= 60 or np.max(second) >= 61 or whole.max(initial=0) > DAY_S:
-            fits = (minute < 60) & (second < 61) & (whole <= DAY_S)
-            good = fits if good is None else good & fits
-    if layout.offset is not None:
-        made.offset_min[rows] = _offsets(places, rows, layout.offset)
-    elif layout.offset_min is not None:
-        made.offset_min[rows] = layout.offset_min
-    made.read[rows] = True if good is None else good
-    return top
-
-
-def _offsets(places: NDArray[np.uint8], rows: Ints | slice, span: Span) -> NDArray[np.int32]:
-    first = 0 if isinstance(rows, slice) else int(rows[0])
-    text = bytes(places[span[0] : span[1], first])
-    digits = [span[0] + place for place, char in enumerate(text) if 48 <= char <= 57]
-    sign = -1 if b"-" in text else 1
-    hours = digits[:2] if len(digits) in (2, 4) else digits[:1]
-    minutes = digits[len(hours) :]
-    total = _number(places, rows, (hours[0], hours[-1] + 1)) * 60
-    if minutes:
-        total = total + _number(places, rows, (minutes[0], minutes[-1] + 1))
-    made: NDArray[np.int32] = sign * total
-    return made
 
 
 def century(year: NDArray[np.int32]) -> NDArray[np.int32]:
@@ -335,18 +129,21 @@ def days(stamps: Stamps, order: Order | None) -> tuple[Ints, Mask]:
 
     Works on each run of equal dates once.
     """
-    parts = stamps.parts
+    parts, is_open, is_doy, lengths = stamps.parts, stamps.open_order, stamps.day_of_year, stamps.lengths
     count = len(parts)
     if count == 0:
         return np.zeros(0, np.int64), np.zeros(0, bool)
-    code = (
-        (parts[:, 0].astype(np.int64) * 100_000_000 + parts[:, 1].astype(np.int64) * 10_000 + parts[:, 2]) * 4
-        + stamps.open_order * 2
-        + stamps.day_of_year
-    )
-    starts = np.flatnonzero(np.concatenate(([True], code[1:] != code[:-1])))
-    some = parts[starts].astype(np.int64)
-    is_open, is_doy = stamps.open_order[starts], stamps.day_of_year[starts]
+    if lengths is None:
+        code = (
+            (parts[:, 0].astype(np.int64) * 100_000_000 + parts[:, 1].astype(np.int64) * 10_000 + parts[:, 2])
+            * 4
+            + is_open * 2
+            + is_doy
+        )
+        starts = np.flatnonzero(np.concatenate(([True], code[1:] != code[:-1])))
+        parts, is_open, is_doy = parts[starts], is_open[starts], is_doy[starts]
+        lengths = np.diff(np.append(starts, count))
+    some = parts.astype(np.int64)
     year, month, day = some[:, 0].copy(), some[:, 1].copy(), some[:, 2].copy()
     if order is not None and is_open.any():
         places = PLACES[order]
@@ -363,5 +160,4 @@ def days(stamps: Stamps, order: Order | None) -> tuple[Ints, Mask]:
         good[is_doy] &= (ordinal >= 1) & (ordinal <= 365 + leap[is_doy])
     if order is None:
         good &= ~is_open
-    lengths = np.diff(np.append(starts, count))
     return np.repeat(found, lengths), np.repeat(good, lengths)

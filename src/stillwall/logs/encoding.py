@@ -6,10 +6,12 @@ import codecs
 import hashlib
 import os
 import stat
+import struct
 from dataclasses import dataclass
 from pathlib import Path
 
 from stillwall.errors import Fault, LogError
+from stillwall.logs.arrow import pa
 
 HEAD_BYTES = 1 << 13
 LARGEST_BYTES = 1 << 30
@@ -105,9 +107,11 @@ def as_utf8(raw: bytes) -> bytes:
     """The same bytes where they are valid UTF-8, else read as Windows-1252 and written again."""
     if raw.isascii():
         return raw
+    ends = pa.py_buffer(struct.pack("=qq", 0, len(raw)))
+    text = pa.Array.from_buffers(pa.large_string(), 1, [None, ends, pa.py_buffer(raw)])
     try:
-        raw.decode("utf-8")
-    except UnicodeDecodeError:
+        text.validate(full=True)
+    except pa.ArrowInvalid:
         return raw.decode("cp1252", errors="replace").encode("utf-8")
     return raw
 

@@ -19,6 +19,8 @@ BOTH = "both decimal commas and decimal points are used"
 _NONE = np.zeros(0, np.int64)
 _TRIED = 64
 _SUFFIX = r"\s*(?:%\s?(?:RH|rF|rH|HR|UR|r\.F\.)?|°\s?[CFcf]|º\s?[CF]|lx|lux|Lux|deg ?[CF]|K)$"
+_BETWEEN = re.compile(r"[\s\u00a0\u202f'’]")
+_BEHIND = re.compile(r"(?:%.*|°.*|[A-Za-z ]+)$")
 _CLEAN = {
     "point": r"^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$",
     "comma": r"^[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?$",
@@ -56,8 +58,7 @@ def decimal_of(columns: Iterable[Sequence[str]]) -> tuple[Decimal | None, str]:
     comma = point = 0
     doubtful = ""
     for cells in columns:
-        bare = [re.sub(r"[\s\u00a0\u202f'’]", "", cell) for cell in cells]
-        bare = [re.sub(r"(?:%.*|°.*|[A-Za-z ]+)$", "", cell).lstrip("+-−") for cell in bare]
+        bare = [_BEHIND.sub("", _BETWEEN.sub("", cell)).lstrip("+-−") for cell in cells]
         sure_comma = [cell for cell in bare if _sure(cell, ",", ".")]
         sure_point = [cell for cell in bare if _sure(cell, ".", ",")]
         comma += len(sure_comma)

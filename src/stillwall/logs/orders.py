@@ -12,8 +12,7 @@ from stillwall.logs.dates import DAY_S, ORDERS, PLACES, Ints, Order, Stamps, day
 
 def possible_orders(stamps: Stamps) -> list[Order]:
     """Orders under which every row that was read holds a date that exists."""
-    use = stamps.read & stamps.open_order
-    parts = stamps.parts if use.all() else stamps.parts[use]
+    parts = stamps.open_parts
     top = parts.max(axis=0) if len(parts) else np.zeros(3, np.int32)
     made: list[Order] = []
     for order in ORDERS:
@@ -22,6 +21,7 @@ def possible_orders(stamps: Stamps) -> list[Order]:
             made.append(order)
     if len(made) == 1:
         return made  # dates that do not exist are found when they are worked out
+    use = stamps.open_rows
     return [order for order in made if days(stamps, order)[1][use].all()]
 
 
@@ -43,7 +43,7 @@ def choose_order(stamps: Stamps, seconds: Ints, told: str | None) -> Choice:
         return Choice(told, tuple(fits), "header")
     if not fits:
         return Choice(None, (), "no order fits every row")
-    use = stamps.read & stamps.open_order
+    use = stamps.open_rows
     moments = {order: (days(stamps, order)[0] * DAY_S + seconds)[use] for order in fits}
     distinct: dict[bytes, Order] = {}
     for order, moment in moments.items():

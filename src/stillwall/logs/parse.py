@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 
 from stillwall.logs.arrow import Array, ArrowTable, pa, pacsv, pc
 from stillwall.logs.columns import Columns
-from stillwall.logs.dates import Stamps, read_stamps
+from stillwall.logs.dates import Stamps
 from stillwall.logs.encoding import Source
 from stillwall.logs.numbers import Decimal
+from stillwall.logs.steady import read_stamps
 from stillwall.logs.table import Table
 from stillwall.logs.vocabulary import UNUSED_MARKS
 from stillwall.record import Floats
@@ -67,10 +68,31 @@ def parse_typed(source: Source, table: Table, columns: Columns, decimal: Decimal
     NotTyped
         If any cell or row is not as the sample promised; the text path then finds out which.
     """
-    if table.aligned or columns.long or columns.time.kind == "serial":
+    if table.aligned:
         raise NotTyped
-    names = [f"c{place}" for place in range(table.width)]
     form = time_form(table, columns)
+    return typed_rows(source.data[table.start :], table.delimiter, table.width, columns, decimal, form)
+
+
+def typed_rows(
+    text: memoryview | bytes | bytearray,
+    delimiter: str,
+    width: int,
+    columns: Columns,
+    decimal: Decimal,
+    form: str,
+    marks: Sequence[str] = UNUSED_MARKS,
+) -> Rows:
+    """Read lines of ``width`` cells with a type for each column; ``marks`` are cells that hold no reading.
+
+    Raises
+    ------
+    NotTyped
+        If any cell is not of its column's type, or a line is longer or shorter.
+    """
+    if columns.long or columns.time.kind == "serial":
+        raise NotTyped
+    names = [f"c{place}" for place in range(width)]
     types: dict[str, Any] = {names[column.place]: pa.float64() for column in columns.readings}
     types |= {names[place]: pa.float64() for place in columns.irradiance}
     timed = _time_types(columns, form)
@@ -80,21 +102,21 @@ def parse_typed(source: Source, table: Table, columns: Columns, decimal: Decimal
     options = pacsv.ConvertOptions(
         include_columns=list(types),
         column_types=types,
-        null_values=list(UNUSED_MARKS),
+        null_values=list(marks),
         strings_can_be_null=False,
         decimal_point="," if decimal == "comma" else ".",
         check_utf8=True,
     )
     try:
         data = pacsv.read_csv(
-            pa.BufferReader(pa.py_buffer(source.data[table.start :])),
+            pa.BufferReader(pa.py_buffer(text)),
             read_options=pacsv.ReadOptions(column_names=names, block_size=_BLOCK),
-            parse_options=pacsv.ParseOptions(delimiter=table.delimiter),
+            parse_options=pacsv.ParseOptions(delimiter=delimiter),
             convert_options=options,
         )
     except (pa.ArrowInvalid, pa.ArrowKeyError, UnicodeDecodeError) as error:
         raise NotTyped from error
-    return _rows(data, table, columns, names, form)
+    return _rows(data, columns, names, form)
 
 
 def _time_types(columns: Columns, form: str) -> dict[int, Any]:
@@ -115,7 +137,7 @@ def _floats(column: Array) -> Floats:
     return np.asarray(column.to_numpy(), np.float64)
 
 
-def _rows(data: ArrowTable, table: Table, columns: Columns, names: Sequence[str], form: str) -> Rows:
+def _rows(data: ArrowTable, columns: Columns, names: Sequence[str], form: str) -> Rows:
     places = columns.time.places
     values = {column.place: _floats(data[names[column.place]]) for column in columns.readings}
     values |= {place: _floats(data[names[place]]) for place in columns.irradiance}
@@ -152,10 +174,10 @@ def _rows(data: ArrowTable, table: Table, columns: Columns, names: Sequence[str]
 
 def clock_of_day(column: Array) -> Stamps:
     """Times of day in a column of their own: ``09:05``, ``9.05``, ``9h05``, or ``905`` and ``90500``."""
-    flat = column.combine_chunks() if isinstance(column, pa.ChunkedArray) else column
-    plainly = read_stamps(flat)
+    plainly = read_stamps(column)
     if plainly.has_time and plainly.read.all():
         return plainly
+    flat = column.combine_chunks() if isinstance(column, pa.ChunkedArray) else column
     text = pc.utf8_trim_whitespace(pc.fill_null(flat.cast(pa.string()), ""))
     bare = pc.match_substring_regex(text, r"^\d{1,6}$")
     if not pc.any(bare).as_py():

@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from stillwall.logs.encoding import HEAD_BYTES, Source, decode, refuse
 from stillwall.logs.quantities import split_unit, unit_of
@@ -19,6 +20,7 @@ DEEPEST_BYTES = 1 << 22
 MOST_COLUMNS = 4096
 _SAMPLE = 24
 _LINE = re.compile(rb"[^\r\n]*(?:\r\n|\n|\r|$)")
+_END = re.compile(r"(\r\n|\n|\r)")
 _TIMED = re.compile(
     rb"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}|\d:\d\d|\d{8}|[3-6]\d{4}[.,]\d{3}|(?:19|20)\d\d *[,;\t|]"
 )
@@ -27,8 +29,7 @@ _NUMBER = re.compile(r"^[+\-−]?(?:\d[\d.,'’ \u00a0\u202f]*|[.,]\d+)(?:[eE][+
 MARKS = frozenset(UNUSED_MARKS)
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One logical line: its text, its number in the file, and the byte at which it starts."""
 
     text: str
@@ -94,6 +95,11 @@ def is_number(cell: str) -> bool:
     return _NUMBER.match(cell.strip()) is not None
 
 
+_AMONG_COMMAS = re.compile(r"[;|\t]|\S {2,}\S")
+_AMONG_BLANKS = re.compile(r"[,;|\t]")
+_SERIAL = re.compile(r"\d{5}(?:\.\d+)?")
+
+
 def is_blank(cell: str) -> bool:
     """Whether a cell holds no reading."""
     return cell.strip() in MARKS
@@ -101,6 +107,8 @@ def is_blank(cell: str) -> bool:
 
 def lines_of(part: bytes, first_number: int, first_start: int, *, whole: bool) -> list[Line]:
     """Logical lines of a part of a file: a quoted cell may run over a line end."""
+    if b'"' not in part and part.isascii():
+        return _plain_lines(part, first_number, first_start, whole=whole)
     made: list[Line] = []
     number, start, held, held_at = first_number, first_start, "", (0, 0)
     joined = 0
@@ -127,6 +135,19 @@ def lines_of(part: bytes, first_number: int, first_start: int, *, whole: bool) -
         start += len(raw)
     if held:
         made.append(Line(held, *held_at))
+    return made
+
+
+def _plain_lines(part: bytes, first_number: int, first_start: int, *, whole: bool) -> list[Line]:
+    """Lines of a part without quotes, of ASCII alone."""
+    pieces = _END.split(part.decode("ascii"))
+    made: list[Line] = []
+    start = first_start
+    for number, (text, end) in enumerate(zip(pieces[::2], [*pieces[1::2], ""], strict=True), first_number):
+        if not end and not (whole and text):
+            break
+        made.append(Line(text, number, start))
+        start += len(text) + len(end)
     return made
 
 
@@ -235,9 +256,9 @@ def _guess_by(chosen: Sequence[Line], delimiter: str) -> _Guess | None:
 
 def _holds_marks(cells: Sequence[str], timed: set[int], delimiter: str) -> bool:
     """Whether cells hold marks that part cells in other files."""
-    marks = r"[;|\t]|\S {2,}\S" if delimiter == "," else r"[,;|\t]"
+    marks = _AMONG_COMMAS if delimiter == "," else _AMONG_BLANKS
     return any(
-        place not in timed and not is_number(cell) and re.search(marks, cell) is not None
+        place not in timed and marks.search(cell) is not None and not is_number(cell)
         for place, cell in enumerate(cells)
     )
 
@@ -257,7 +278,7 @@ def _is_reading(cells: Sequence[str], guess: _Guess) -> bool:
 
 def _is_serial(cell: str) -> bool:
     text = cell.strip().replace(",", ".")
-    return re.fullmatch(r"\d{5}(?:\.\d+)?", text) is not None and 29_000 < float(text) < 65_000
+    return _SERIAL.fullmatch(text) is not None and 29_000 < float(text) < 65_000
 
 
 def _table(lines: Sequence[Line], guess: _Guess, source: Source) -> Table | None:

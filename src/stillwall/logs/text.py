@@ -4,25 +4,36 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stillwall.errors import Fault, LogError
-from stillwall.logs.arrow import Array, ArrowTable, pa, pacsv, pc
+from stillwall.logs.arrow import Array, ArrowTable, pa, pc
+from stillwall.logs.aside import set_aside
+from stillwall.logs.cells import (
+    Even,
+    Text,
+    evened,
+    line_ends,
+    mark_of,
+    pieces,
+    places_of,
+    plain_lines,
+    text_cells,
+)
 from stillwall.logs.columns import Columns
-from stillwall.logs.dates import Stamps, read_stamps, together
-from stillwall.logs.encoding import Source, as_utf8, refuse
+from stillwall.logs.dates import Stamps, together
+from stillwall.logs.encoding import Source, refuse
 from stillwall.logs.further import MOST_LOOKED_AT, OddRow, no_second_table
 from stillwall.logs.numbers import Decimal, marks, to_floats
-from stillwall.logs.parse import Rows, clock_of_day
-from stillwall.logs.table import MOST_COLUMNS, Table
+from stillwall.logs.parse import NotTyped, Rows, clock_of_day, typed_rows
+from stillwall.logs.steady import read_stamps
+from stillwall.logs.table import Table
+from stillwall.logs.vocabulary import UNUSED_MARKS
 from stillwall.record import Floats
 
-PIECE_BYTES = 1 << 24
-_BLOCK = 1 << 17
 MOST_BROKEN = 50
 
 
@@ -43,7 +54,7 @@ class _Gathered:
 
 
 def parse_text(source: Source, table: Table, columns: Columns, decimal: Decimal) -> Rows:
-    """Read a file with every cell as text.
+    """Read a file of which not every line and cell is as the sample promised.
 
     Raises
     ------
@@ -53,140 +64,67 @@ def parse_text(source: Source, table: Table, columns: Columns, decimal: Decimal)
     gathered = _Gathered()
     line = table.first_line
     left = len(source.data) - table.start
-    for piece in _pieces(source.data[table.start :]):
-        text = as_utf8(piece)
-        data, numbers = _cells(text, table, source.name, line)
-        _gather(gathered, data, columns, decimal, numbers)
+    for piece in pieces(source.data[table.start :]):
+        text = plain_lines(piece, table)
+        ends = places_of(text, b"\n")
+        numbers = np.arange(line, line + len(ends), dtype=np.int64)
+        quoted = b'"' in text and not table.aligned
+        even = Even(text, ends, numbers, table.width, changed=table.aligned)
+        if quoted or not _gather_typed(gathered, even, table, columns, decimal):
+            even = evened(text, table, numbers)
+            if not (quoted or even.changed) or not _gather_typed(gathered, even, table, columns, decimal):
+                _gather(gathered, text_cells(even, table, source.name, line), columns, decimal, even.numbers)
         left -= len(piece)
         if left:
-            line += _line_ends(piece)
+            line += line_ends(piece)
     last = max((int(lines[-1]) for lines in gathered.lines if len(lines)), default=0)
     no_second_table(gathered.odd, last, columns, table.preamble, source.name)
     _complain(gathered, source, columns, decimal)
     return _joined(gathered)
 
 
-def _line_ends(piece: bytes) -> int:
-    ends = piece.count(b"\n")
-    return ends if ends else piece.count(b"\r")
-
-
-def _pieces(data: memoryview) -> Iterator[bytes]:
-    start = 0
-    while start < len(data):
-        end = min(len(data), start + PIECE_BYTES)
-        piece = bytes(data[start:end])
-        if end < len(data):
-            cut = max(piece.rfind(b"\n"), piece.rfind(b"\r"))
-            if cut > 0:
-                piece = piece[: cut + 1]
-        start += len(piece)
-        yield piece
-
-
-def _cells(text: bytes, table: Table, name: str, first_line: int) -> tuple[ArrowTable, NDArray[np.int64]]:
-    """Cells of a piece as text columns, and the number of the line of each row."""
-    if b"\r" in text:
-        text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
-    if not text.endswith(b"\n"):
-        text += b"\n"
-    delimiter = table.delimiter
-    if table.aligned:
-        text = _tabbed(text, single=delimiter == " ")
-        delimiter = "\t"
-    text, width, numbers = _evened(text, delimiter, table, name, first_line)
-    if not text or text.isspace():
-        return pa.table({f"c{place}": pa.array([], pa.string()) for place in range(width)}), numbers[:0]
-    names = [f"c{place}" for place in range(width)]
+def _gather_typed(gathered: _Gathered, even: Even, table: Table, columns: Columns, decimal: Decimal) -> bool:
+    """Gather lines that, but for a few, can be read with a type for each column; False where they cannot."""
+    apart = set_aside(even)
+    if apart is None or not (apart.other or even.changed):
+        return False
+    unused = _padded_marks(apart.text) if table.aligned else UNUSED_MARKS
     try:
-        data = pacsv.read_csv(
-            pa.BufferReader(text),
-            read_options=pacsv.ReadOptions(column_names=names, block_size=max(1 << 20, len(text) + 1)),
-            parse_options=pacsv.ParseOptions(
-                delimiter=delimiter, ignore_empty_lines=False, quote_char=False if table.aligned else '"'
-            ),
-            convert_options=pacsv.ConvertOptions(
-                column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False, check_utf8=False
-            ),
-        )
-    except pa.ArrowInvalid as error:
-        raise refuse(name, "its rows cannot be told apart (an open quote?)", "one reading per line",
-                     "export the file again", first_line) from error  # fmt: skip
-    return data, numbers[: data.num_rows]
+        rows = typed_rows(apart.text, mark_of(table), even.width, columns, decimal, "text", unused)
+    except NotTyped:
+        return False
+    if rows.count != len(apart.numbers) or not _are_plain(rows):
+        return False
+    if apart.other:
+        few = evened(apart.other, table, apart.other_numbers)
+        others = _Gathered()
+        _gather(others, text_cells(few, table, "", 0), columns, decimal, few.numbers)
+        if any(map(len, others.lines)):
+            return False
+        gathered.dropped += others.dropped
+        gathered.odd += others.odd[: max(0, MOST_LOOKED_AT - len(gathered.odd))]
+        gathered.broken += others.broken
+        gathered.broken_count += others.broken_count
+    for place, values in rows.values.items():
+        gathered.values.setdefault(place, []).append(values)
+    for place, texts in rows.texts.items():
+        gathered.texts.setdefault(place, []).append(pc.utf8_trim_whitespace(texts.combine_chunks()))
+    gathered.stamps.append(list(rows.stamps))
+    gathered.numbers.append(list(rows.numbers))
+    gathered.lines.append(apart.numbers)
+    return True
 
 
-def _tabbed(text: bytes, *, single: bool) -> bytes:
-    """Runs of blanks turned into one tab each; single blanks too, or left as they are."""
-    data = np.frombuffer(text, np.uint8)
-    if b"\t" not in text and not text.startswith(b" ") and b"\n " not in text:
-        made = np.empty(len(data), np.uint8)
-        for start in range(0, len(data), _BLOCK):
-            end = min(start + _BLOCK, len(data))
-            mark = data[start:end] == 32
-            mark[: min(end, len(data) - 1) - start] &= data[start + 1 : end + 1] > 32  # the last of its run
-            if not single:
-                mark[1:] &= data[start : end - 1] == 32
-                mark[0] &= start == 0 or data[start - 1] == 32
-            np.subtract(data[start:end], mark.view(np.uint8) * np.uint8(32 - 9), out=made[start:end])
-        return made.tobytes()
-    blank = (data == 32) | (data == 9)
-    after = np.concatenate((blank[1:], [False]))
-    before = np.concatenate(([False], blank[:-1]))
-    mark = blank & ~before & (after | single | (data == 9))
-    tabbed: bytes = np.where(mark, np.uint8(9), data)[~(blank & before)].tobytes()
-    return tabbed.replace(b"\n\t", b"\n").replace(b"\t\n", b"\n").removeprefix(b"\t")
+def _padded_marks(text: Text) -> list[str]:
+    """Marks for no reading, also with blanks behind them to the widths of the first line's cells."""
+    widths = {0, *map(len, bytes(text[: text.index(b"\n")]).split(b"\t"))}
+    return list({mark.ljust(width) for width in widths for mark in UNUSED_MARKS})
 
 
-def _evened(
-    text: bytes, delimiter: str, table: Table, name: str, first_line: int
-) -> tuple[bytes, int, NDArray[np.int64]]:
-    """Rows made equally long by empty cells at their end; lines with an open quote are left out."""
-    mark = ord(delimiter)
-    data = np.frombuffer(text, np.uint8)
-    if b'"' in text and not table.aligned:
-        ends = np.flatnonzero(data == 10)
-        starts = np.concatenate(([0], ends[:-1] + 1))
-        marks = np.flatnonzero(data == mark)
-        quotes = np.flatnonzero(data == 34)
-        before = np.searchsorted(quotes, marks)
-        line_quotes = np.searchsorted(quotes, starts)
-        inside = (before - line_quotes[np.searchsorted(starts, marks, side="right") - 1]) % 2 == 1
-        marks = marks[~inside]
-        per_line = np.searchsorted(quotes, ends) - line_quotes
-        torn = per_line % 2 == 1
-        counts = np.searchsorted(marks, ends) - np.searchsorted(marks, starts)
-    else:
-        found = np.flatnonzero((data == mark) | (data == 10))
-        lines = np.flatnonzero(data[found] == 10)
-        ends = found[lines]
-        counts = np.diff(lines, prepend=-1) - 1
-        torn = np.zeros(len(ends), bool)
-    width = min(max(table.width, int(counts[~torn].max(initial=0)) + 1), MOST_COLUMNS)
-    numbers = first_line + np.arange(len(ends), dtype=np.int64)
-    wide = counts >= width
-    if torn.any() or wide.any():
-        keep = ~(torn | wide)
-        kept = zip(text.split(b"\n")[:-1], keep.tolist(), strict=True)
-        text = b"\n".join([line for line, good in kept if good]) + b"\n"
-        ends = np.flatnonzero(np.frombuffer(text, np.uint8) == 10)
-        counts, numbers = counts[keep], numbers[keep]
-    lacking = width - 1 - counts
-    if lacking.any():
-        text = _lengthened(text, ends[: len(lacking)], lacking, mark)
-    return text, width, numbers
-
-
-def _lengthened(text: bytes, ends: NDArray[np.int64], lacking: NDArray[np.int64], mark: int) -> bytes:
-    """Lines with the delimiters that they lack put at their ends."""
-    short = np.flatnonzero(lacking)
-    if len(short) * 20 > len(ends):
-        return np.insert(np.frombuffer(text, np.uint8), np.repeat(ends, lacking), mark).tobytes()
-    parts: list[bytes] = []
-    start = 0
-    for end, count in zip(ends[short].tolist(), lacking[short].tolist(), strict=True):
-        parts += (text[start:end], bytes([mark]) * count)
-        start = end
-    return b"".join((*parts, text[start:]))
+def _are_plain(rows: Rows) -> bool:
+    """Whether every row has a date and no number is infinite."""
+    dated = not rows.stamps or rows.stamps[0].has_date or len(rows.numbers) > 0
+    return dated and not any(np.isinf(values).any() for values in rows.values.values())
 
 
 def _gather(
@@ -221,7 +159,7 @@ def _gather(
         if key is not None:
             text = pc.utf8_trim_whitespace(cells[key])
             gathered.texts.setdefault(key, []).append(text if whole else text.take(pa.array(keep)))
-    gathered.stamps.append([_taken(one, keep, whole) for one in stamps])
+    gathered.stamps.append([one if whole else one.take(keep) for one in stamps])
     gathered.numbers.append([one if whole else one[keep] for one in clocks])
     gathered.lines.append(numbers if whole else numbers[keep])
 
@@ -250,23 +188,6 @@ def _times(
             clocks.append(values)
             timed &= np.isfinite(values)
     return stamps, clocks, timed
-
-
-def _taken(stamps: Stamps, keep: NDArray[np.int64], whole: bool) -> Stamps:
-    if whole:
-        return stamps
-    return Stamps(
-        stamps.parts[keep],
-        stamps.open_order[keep],
-        stamps.day_of_year[keep],
-        stamps.second[keep],
-        stamps.offset_min[keep],
-        stamps.read[keep],
-        stamps.has_date,
-        stamps.has_time,
-        stamps.half_day,
-        stamps.top_hour,
-    )
 
 
 def _classify(
