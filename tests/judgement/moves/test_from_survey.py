@@ -329,7 +329,7 @@ def test_climates_that_differ_ask_for_rest_and_those_that_do_not_ask_for_none(tm
     climates = {"end-wall": (20.0, 45.0), "dais": (16.0, 58.0), "landing": (20.5, 46.0)}
     problem = stated(tmp_path, climates=climates)
     assert problem.acclimatise["end-wall", "dais"] == (
-        "leave packed for 24 h before it is opened: 20 °C and 45 % there, 16 °C and 58 % here"
+        "leave packed for 24 h before it is opened, since it comes from 20 °C and 45 %RH to 16 °C and 58 %RH"
     )
     assert ("end-wall", "landing") not in problem.acclimatise
     # Where nothing is logged, another building is another climate.

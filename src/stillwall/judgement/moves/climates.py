@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 import numpy as np
 
+from stillwall.phrases import show_round
 from stillwall.record import Record
 from stillwall.reference.library import Library
 from stillwall.survey.survey import Survey
@@ -43,10 +44,11 @@ def acclimatise(
                     said[start, end] = rest
             elif _differ(library, known):
                 first_c, first_pct, second_c, second_pct = known
-                words = (
-                    f"{first_c:.0f} °C and {first_pct:.0f} % there, {second_c:.0f} °C and {second_pct:.0f} %"
+                units = survey.head.units
+                said[start, end] = (
+                    f"{rest}, since it comes from {show_round(first_c, units)} and {first_pct:.0f} %RH to "
+                    f"{show_round(second_c, units)} and {second_pct:.0f} %RH"
                 )
-                said[start, end] = f"{rest}: {words} here"
     return said
 
 
