@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from stillwall.case import Stay
 from stillwall.hazards import corrosion, mould, salts, wall_climate
+from stillwall.judgement.chance import Thresholds, hopeless
 from stillwall.record import Record
 from tests.hazards.climate_cases import YEAR_H, case, hours, outdoor, record
 
@@ -160,6 +161,16 @@ def test_salts_count_crossings_both_ways_round():
     assert load.exposure.value == pytest.approx(18.25, rel=0.06)
     steady = salts.load(case(record(20.0, 85.0), medium="plaster", kind="bust"))
     assert steady.ratio == 0.0
+
+
+def test_salts_that_nobody_has_seen_leave_a_place_open_and_condemn_none():
+    made = record(20.0, np.where(H // 12 % 2 == 0, 60.0, 85.0))
+    found = case(made, medium="plaster", kind="bust")
+    load = salts.load(found)
+    assert load.chance_over == 1.0
+    assert load.evidence == "assumed"
+    assert "Are there salts" in load.missing[-1]
+    assert not hopeless(load, Thresholds.of(found.library))
 
 
 def test_metals_and_stone_without_a_record_block():

@@ -54,6 +54,12 @@ def test_what_keeps_the_leaf_away(change, barred):
     assert doorway.load(case(doors=[replace(BESIDE, **change)], wall=CLOSE)).barred is barred
 
 
+def test_a_tray_is_no_part_of_the_leaf():
+    service = replace(BESIDE, kind="service_door", leaf_width_m=0.85, opens_to_deg=120.0)
+    reason = doorway.load(case(doors=[service], wall=CLOSE)).reason
+    assert "850 mm wide and with room for a tray" in reason
+
+
 def test_a_work_beyond_the_reach_is_not_struck():
     # The tip comes 0.887 m along the wall; the work begins at 1.65 m.
     load = doorway.load(case(doors=[BESIDE]))

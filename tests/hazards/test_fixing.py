@@ -146,6 +146,16 @@ def test_a_bust_on_its_pedestal_as_worked_by_hand():
     assert load.kind == "safety"
 
 
+def test_the_way_in_which_it_would_fall_is_named():
+    # 18 kg on a foot of 0.20 m, pushed 0.54 m up: 18 x 9.81 x 0.10 / 0.54 = 33 N, far under what tips both.
+    light = BUST | {"mass_kg": 18.0, "mass_known": "weighed", "image": Size(0.6, 0.4, 0.3)}
+    loose = PEDESTAL | {"bust_base": Size(0.22, 0.20), "bust_fixed": "none"}
+    off = fixing.load(case(work=light, pedestal=loose))
+    assert "pushed off its pedestal by 33 N" in off.reason
+    pinned = fixing.load(case(work=light, pedestal=loose | {"bust_fixed": "pin"}))
+    assert "falls with its pedestal" in pinned.reason
+
+
 def test_an_unmeasured_foot_blocks():
     load = fixing.load(case(work=BUST, pedestal=PEDESTAL | {"base": None}))
     assert load.blocks

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stillwall.case import Stay
-from stillwall.hazards import humidity
+from stillwall.hazards import humidity, humidity_swing
 from stillwall.record import Record
 from stillwall.survey.works import LenderLimits
 from tests.hazards.climate_cases import YEAR_H, case, channel, hours, record
@@ -101,6 +101,16 @@ def test_no_record_decides_nothing():
 
 def test_bronze_feels_no_humidity():
     assert humidity.load(case(record(), medium="bronze", kind="bust")) is None
+
+
+def test_plaster_is_judged_by_its_own_band_and_not_by_one_for_works_that_take_up_moisture():
+    # The Bizot protocol is for "objects containing hygroscopic material"; plaster is none.
+    load = humidity.load(
+        case(record(humidity=38.0), medium="plaster", kind="bust", lived=record(humidity=45.0))
+    )
+    assert "the band of plaster" in load.reason
+    assert "Bizot" not in load.reason
+    assert humidity_swing.load(case(record(), medium="plaster", kind="bust")) is None
 
 
 def test_the_frame_is_judged_beside_the_picture_and_named_when_it_governs():

@@ -81,3 +81,11 @@ def test_farther_from_the_centre_never_lowers_the_load(level, more):
         for value in (level, level + away)
     )
     assert (far.draws >= near.draws - 1e-9).all()
+
+
+@pytest.mark.parametrize("medium", ["bronze", "marble", "plaster", "ceramic"])
+def test_metal_and_stone_feel_no_warmth(medium):
+    # The Bizot protocol is for "objects containing hygroscopic material"; these neither swell, soften nor age.
+    assert temperature.load(case(record(29.0), medium=medium, kind="bust")) is None
+    lender = LenderLimits(temperature_low_c=18.0, temperature_high_c=24.0)
+    assert temperature.load(case(record(29.0), medium=medium, kind="bust", lender=lender)).ratio > 1

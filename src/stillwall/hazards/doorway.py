@@ -218,7 +218,8 @@ def _swing(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
     return _Door(
         draws=np.where(hits, STRUCK, CLEAR),
         sentence=(
-            f"The leaf of {_here(case, door)}, {show_length(leaf.width_m, show)} wide, "
+            f"The leaf of {_here(case, door)}, {show_length(leaf.width_m - tray, show)} wide"
+            f"{' and with room for a tray' if tray else ''}, "
             f"{_meets(sure=sure, may=bool(hits.any()), at_deg=met.angle_deg, to_deg=middle)}."
         ),
         evidence="assumed" if questions or met.missing else "surveyed",

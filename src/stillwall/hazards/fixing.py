@@ -307,7 +307,11 @@ def _standing(case: Case, place: Pedestal) -> Load:
         kind="safety",
         draws=stood.draws,
         reason=(
-            f"{name} on its pedestal tips at a push of {show_force(held, show)} at "
+            f"{name} is pushed off its pedestal by {show_force(stood.off_n, show)} at its head, unless "
+            "something "
+            f"holds it; it should withstand {show_force(push, show)}."
+            if stood.falls_off
+            else f"{name} falls with its pedestal at a push of {show_force(held, show)} at "
             f"{show_length(stood.push_height_m, show)} or at a slope of {tip_angle(half, centre):.0f} "
             f"degrees; it should withstand {show_force(push, show)} and {figure('fixing.push.slope'):.0f} "
             "degrees."
@@ -317,7 +321,7 @@ def _standing(case: Case, place: Pedestal) -> Load:
         missing=stood.missing,
         deciding=True,
         exposure=Amount(push, "N"),
-        allowance=Amount(held, "N"),
+        allowance=Amount(stood.off_n if stood.falls_off else held, "N"),
         notes=tuple(_standing_notes(case, stood, push, whole, centre)),
         cautions=(FALLS, DESIGNED, EARTHQUAKE),
     )

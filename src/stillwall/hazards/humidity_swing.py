@@ -64,20 +64,19 @@ def load(case: Case) -> Load | None:
     The tighter of the guideline's short-term part and the material's limit of strain counts, for picture and
     frame each; both are widened to the swing that the work has lived with, where a year of that is logged.
     """
-    parts = moisture_parts(case, NAME)
+    parts = tuple(part for part in moisture_parts(case, NAME) if part.hygroscopic)
     if not parts:
         return None
-    deciding = any(part.hygroscopic for part in parts)
     tests = [test for part in parts for test in _tests(case, part)]
     if not tests:
-        return _unlogged(case, deciding)
+        return _unlogged(case)
     worst = max(tests, key=lambda test: test.typical)
     draws = np.maximum.reduce([test.draws for test in tests])
     seen = tuple(share >= SEEN_SHARE for share in worst.swings.coverage)
     missing = unseen(seen, needed_seasons(case))
     evidence: Evidence = "measured"
     if missing:
-        evidence = "missing" if deciding else "assumed"
+        evidence = "missing"
     exposure, allowance = median(worst.exposure), _middle(worst.allowance)
     return Load(
         hazard=NAME,
@@ -88,7 +87,7 @@ def load(case: Case) -> Load | None:
         evidence=evidence,
         sources=(worst.source, worst.part.source),
         missing=(*unseen_seasons_questions(case, missing, "humidity"), *_questions(case, worst)),
-        deciding=deciding,
+        deciding=True,
         exposure=Amount(exposure, "%RH"),
         allowance=Amount(allowance, "%RH"),
         span=None if case.brief or _by_lender(case) else _span(case, worst),
@@ -332,16 +331,14 @@ def _span(case: Case, worst: _Test) -> tuple[float, float] | None:
     return min(ends), max(ends)
 
 
-def _unlogged(case: Case, deciding: bool) -> Load:
-    place = case.site.place.id
-    low, mid, high = (case.library.figure(f"humidity.unlogged.{name}") for name in ("low", "mid", "high"))
+def _unlogged(case: Case) -> Load:
     return Load(
         hazard=NAME,
         kind="graded",
-        draws=None if deciding else case.draws.between(f"season:{place}:{NAME}", low, mid, high),
+        draws=None,
         reason=f"Humidity is not logged at {the_place(case)} for long enough to know its daily swings.",
-        evidence="missing" if deciding else "assumed",
+        evidence="missing",
         sources=(case.guideline.source,),
         missing=(unlogged_question(case, "humidity"),),
-        deciding=deciding,
+        deciding=True,
     )

@@ -45,11 +45,13 @@ def load(case: Case) -> Load | None:
         hazard=NAME,
         kind="graded",
         draws=crossings / allowance.value,
+        # Nobody has seen salts in it: what they would do leaves a place open and condemns none.
+        seen=np.zeros(case.draws.count),
         reason=(
             f"The air rises past {level:.0f} %RH, at which {salt} dissolves, {_often(typical)}; "
             f"{allowance.value:.0f} times a year are allowed."
         ),
-        evidence=("missing" if deciding else "assumed") if missing else "measured",
+        evidence="missing" if deciding and missing else "assumed",
         sources=(allowance.source, case.library.figures[f"salts.salt.{worst}.a"].source),
         missing=(
             *unseen_seasons_questions(case, missing, "humidity"),

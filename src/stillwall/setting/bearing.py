@@ -38,7 +38,7 @@ PROVEN = frozenset({None, "sound", "watch"})
 """Conditions in which past swings prove anything; a flaking work has not survived them."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Part:
     """A part of a work that takes up moisture.
 
@@ -62,10 +62,14 @@ class Part:
 
 def moisture_parts(case: Case, hazard: str) -> tuple[Part, ...]:
     """Parts of the work that humidity can touch, picture first; empty for one that it cannot."""
+    return case.once(_moisture_parts, case.setting(hazard, "enclosure"))
+
+
+def _moisture_parts(case: Case, enclosure: str | None) -> tuple[Part, ...]:
     parts = []
     medium = case.medium
     if medium.hygroscopic or medium.humidity is not None:
-        surface, bulk, source = _response(case, _enclosure(case, hazard))
+        surface, bulk, source = _response(case, _enclosure(case, enclosure))
         lived_surface, lived_bulk, _ = _response(case, _own_enclosure(case))
         parts.append(
             Part(
@@ -96,10 +100,9 @@ def _response(case: Case, slower: Figure | None) -> tuple[float, float, Citation
     return slower.value, max(own[1], slower.value), slower.source
 
 
-def _enclosure(case: Case, hazard: str) -> Figure | None:
+def _enclosure(case: Case, given: str | None) -> Figure | None:
     """The response of the enclosure that a measure gives the work, else of the one it has."""
-    setting = case.setting(hazard, "enclosure")
-    return _own_enclosure(case) if setting is None else case.library.figures[f"felt.enclosure.{setting}"]
+    return _own_enclosure(case) if given is None else case.library.figures[f"felt.enclosure.{given}"]
 
 
 def _own_enclosure(case: Case) -> Figure | None:
@@ -176,9 +179,12 @@ def judged_limits(
     A lender's limits replace all others. Else the tighter of the guideline's and the medium's own band. With
     ``recentre`` and a ``history`` that is logged it is the guideline's, about the mean of that history and
     widened to what the work has lived with: what a work is used to outranks what its medium usually likes.
+    Guidelines are meant for works that take up moisture: metal and stone have only their own band, if any.
     """
     lender = _lender_band(case, quantity)
     general = case.guideline.temperature if quantity == "temperature" else case.guideline.humidity
+    if _takes_up_none(case, quantity, own):
+        general, recentre = None, False
     open_side = case.library.figure(f"{quantity}.open_side_centre")
     if lender is not None:
         return limits(lender, Source("lender", "the lender"), open_side_centre=open_side)
@@ -199,6 +205,16 @@ def judged_limits(
     return widened(
         made, history, figures["humidity.proofed.low"].value, figures["humidity.proofed.high"].value
     )
+
+
+def _takes_up_none(case: Case, quantity: Quantity, own: Band | None) -> bool:
+    """Whether a part neither swells, softens nor ages, so that a guideline's band says nothing of it."""
+    medium = case.medium
+    if medium.hygroscopic:
+        return False
+    if quantity == "temperature":
+        return medium.group in ("metal", "stone") and medium.activation_energy is None
+    return own is not None and own is medium.humidity
 
 
 def own_history_limits(case: Case) -> tuple[float, float, float, float] | None:

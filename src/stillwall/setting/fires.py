@@ -7,11 +7,10 @@ import numpy as np
 from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.exposure.heat_source import radiant_flux, surface_rise
-from stillwall.phrases import counted, show_distance
+from stillwall.phrases import counted, show_distance, show_rise
 from stillwall.setting.heat import MARGIN, Heat, heat_draws, source_here, source_named, tender, use_of
 from stillwall.setting.heat_reach import Reach
 from stillwall.survey.features import HeatSource
-from stillwall.units import show_temperature_difference
 
 
 def fire(case: Case, source: HeatSource, at: Reach) -> Heat:
@@ -44,8 +43,8 @@ def fire(case: Case, source: HeatSource, at: Reach) -> Heat:
         draws=draws,
         sentence=(
             f"It would hang {where} {source_here(case, source)} ({words}), which warms such a place by about "
-            f"{show_temperature_difference(rise, show)} when it burns; "
-            f"{show_temperature_difference(figure('hearth.allowance.rise'), show)} is allowed."
+            f"{show_rise(rise, show)} when it burns; "
+            f"{show_rise(figure('hearth.allowance.rise'), show)} is allowed."
         ),
         evidence="surveyed",
         source=f"hearth.{spill}",

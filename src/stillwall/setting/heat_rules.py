@@ -11,7 +11,7 @@ from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.exposure.heat_source import light_surface_rise, point_plume_rise, wall_plume_rise
 from stillwall.load import Evidence, weakest
-from stillwall.phrases import show_distance
+from stillwall.phrases import show_distance, show_rise
 from stillwall.setting.fires import fire
 from stillwall.setting.hanging import Hanging
 from stillwall.setting.heat import (
@@ -32,7 +32,7 @@ from stillwall.setting.heat_reach import Reach, reach
 from stillwall.setting.naming import place_name
 from stillwall.survey.features import HeatSource
 from stillwall.survey.places import Wall
-from stillwall.units import show_length, show_temperature_difference
+from stillwall.units import show_length
 
 
 def sources(case: Case, hanging: Hanging) -> Iterator[Heat]:
@@ -134,8 +134,8 @@ def _radiator(case: Case, hanging: Hanging, source: HeatSource, at: Reach) -> He
         draws=np.maximum(rise * use / figure("hearth.allowance.rise"), MARGIN),
         sentence=(
             f"It would hang {where} {source_here(case, source)}, whose warm air raises such a place by about "
-            f"{show_temperature_difference(middle, show)}; "
-            f"{show_temperature_difference(figure('hearth.allowance.rise'), show)} is allowed."
+            f"{show_rise(middle, show)}; "
+            f"{show_rise(figure('hearth.allowance.rise'), show)} is allowed."
             if in_use
             else f"It would hang {where} {source_here(case, source)}, which is said never to be used."
         ),
@@ -284,7 +284,7 @@ def _lamps(case: Case) -> Iterator[Heat]:
             draws=rise / figure("hearth.allowance.rise"),
             sentence=(
                 f"A {lamp.kind} lamp gives {lamp.lux_at_wall:.0f} lx there and warms a dark surface by "
-                f"{show_temperature_difference(median(rise), show)}."
+                f"{show_rise(median(rise), show)}."
             ),
             evidence="surveyed",
             source="hearth.lamp.halogen_lm_per_w",

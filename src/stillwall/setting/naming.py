@@ -47,6 +47,7 @@ COMMON = frozenset(
 )
 """Words with which a room's name takes an article: the Dining Room, but Larkmoor."""
 KINDS = {
+    "inside_door": "door",
     "gas_fire": "gas fire",
     "electric_fire": "electric fire",
     "pipe": "hot pipe",

@@ -28,7 +28,11 @@ class Standing:
     Attributes
     ----------
     draws
-        Ratio of what pushes and tilts to what holds. shape (count,) [1]
+        Ratio of what pushes and tilts to what holds, the worse of both ways to fall. shape (count,) [1]
+    falls_off
+        Whether the bust would rather be pushed off its pedestal than fall with it.
+    off_n
+        The push at its head that tips the bust alone. [N]
     push_n, held_n
         The push that is to be expected, and the one that tips bust and pedestal together. shape (count,) [N]
     push_height_m
@@ -42,6 +46,8 @@ class Standing:
     """
 
     draws: Floats
+    falls_off: bool
+    off_n: float
     push_n: Floats
     held_n: Floats
     push_height_m: float
@@ -90,9 +96,12 @@ def standing(case: Case, place: Pedestal, hanging: Hanging, heavy: Weight) -> St
     held = tip_force(whole, half, height)
     slope = figure("fixing.push.slope") / np.degrees(np.arctan2(half, centre))
     tips = np.maximum(push / held, slope) * _fixed(case, place, questions)
-    own = _off_its_pedestal(case, place, hanging, bust, push, questions)
+    alone = _alone(case, place, hanging, bust, questions)
+    own = push / alone * _held(case, place, questions)
     return Standing(
         draws=np.maximum(tips, own),
+        falls_off=float(np.median(own)) > float(np.median(tips)),
+        off_n=float(np.median(alone)),
         push_n=push,
         held_n=held,
         push_height_m=height,
@@ -131,25 +140,27 @@ def _fixed(case: Case, place: Pedestal, questions: list[str]) -> Floats | float:
     return 1.0
 
 
-def _off_its_pedestal(
-    case: Case, place: Pedestal, hanging: Hanging, bust: Floats, push: Floats, questions: list[str]
-) -> Floats:
-    """The bust itself, pushed at the head, over the edge of its own foot."""
+def _alone(case: Case, place: Pedestal, hanging: Hanging, bust: Floats, questions: list[str]) -> Floats:
+    """The push at its head that tips the bust itself over the edge of its own foot. [N]"""
     if place.bust_base is None:
         questions.append(f"How wide and how deep is the foot of {case.work.name}?")
         half = 0.3 * hanging.width_m
     else:
         half = min(place.bust_base.height_m, place.bust_base.width_m) / 2
-    made = push / tip_force(bust, half, max(0.9 * hanging.height_m, 0.05))
+    return tip_force(bust, half, max(0.9 * hanging.height_m, 0.05))
+
+
+def _held(case: Case, place: Pedestal, questions: list[str]) -> Floats | float:
+    """What a pin, a clip or wax leaves of the push on the bust, as a factor."""
     if case.setting("fixing", "bust") is True or place.bust_fixed in ("pin", "clip"):
-        return made * _draws(case, "push.fixed_bust")
+        return _draws(case, "push.fixed_bust")
     if place.bust_fixed == "wax":
-        return made * _draws(case, "push.waxed_bust")
+        return _draws(case, "push.waxed_bust")
     if place.bust_fixed is None:
         questions.append(
             f"Is {case.work.name} fixed to its pedestal: by a pin, by wax, by a clip, or not at all?"
         )
-    return made
+    return 1.0
 
 
 def _draws(case: Case, name: str, stream: str | None = None) -> Floats:
