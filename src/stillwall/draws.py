@@ -92,6 +92,16 @@ def median(values: Floats) -> float:
     return float(ordered[half - 1] + ordered[half]) / 2.0
 
 
+def quantile(values: Floats, share: float) -> float:
+    """One quantile of draws, linear between ordered values (type 7 of Hyndman and Fan)."""
+    place = share * (len(values) - 1)
+    below = int(place)
+    above = min(below + 1, len(values) - 1)
+    ordered = np.partition(values, (below, above))
+    low, high = float(ordered[below]), float(ordered[above])
+    return low if low == high else low + (place - below) * (high - low)
+
+
 def interval(values: Floats) -> tuple[float, float, float]:
     """Median, 5th and 95th percentile of draws, linear between ordered values (type 7 of Hyndman and Fan)."""
     ordered = np.sort(values)
