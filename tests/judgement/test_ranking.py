@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stillwall.judgement import ranking
 from stillwall.judgement.chance import Thresholds
 from stillwall.judgement.ranking import against_present, chance_better, rank
 from stillwall.judgement.verdict import judge
@@ -198,3 +199,28 @@ def test_the_order_of_candidates_never_matters(specs, random):
 @given(HOUSE)
 def test_chances_of_being_best_add_up_to_one(specs):
     assert sum(each.chance_best for each in rank(judged(house(specs)), LIBRARY)) == pytest.approx(1.0)
+
+
+def test_thousands_are_put_in_order_a_part_of_the_draws_at_a_time(monkeypatch):
+    random = np.random.default_rng(17)
+    walls = {
+        f"wall-{number}": [
+            load("humidity", draws=random.uniform(0.2, 0.9, COUNT)),
+            load("light_dose", draws=random.uniform(0.2, 0.9, COUNT)),
+        ]
+        for number in range(12)
+    }
+    largest = np.array([np.maximum(*(each.draws for each in loads)) for loads in walls.values()])
+    first = np.mean(largest == largest.min(axis=0), axis=1)
+    monkeypatch.setattr(ranking, "NUMBERS_AT_ONCE", 7 * sum(len(loads) + 1 for loads in walls.values()))
+    ranked = rank(judged(walls), LIBRARY)
+    assert {each.id: each.chance_best for each in ranked} == pytest.approx(
+        dict(zip(walls, first, strict=True))
+    )
+
+
+def test_of_thousands_the_nearest_in_the_order_are_compared(monkeypatch):
+    monkeypatch.setattr(ranking, "NEIGHBOURS", 3)
+    ranked = rank(judged({f"wall-{number}": [sure("humidity", 0.5)] for number in range(9)}), LIBRARY)
+    assert ranked[4].ties == ("wall-1", "wall-2", "wall-3", "wall-5", "wall-6", "wall-7")
+    assert ranked[0].ties == ("wall-1", "wall-2", "wall-3")

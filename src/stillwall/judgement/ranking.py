@@ -16,6 +16,10 @@ from stillwall.reference.library import Library
 
 Against = Literal["better", "worse", "same"]
 Order = NDArray[np.int64]
+NEIGHBOURS = 50
+"""Candidates before and after one in the order that may be its ties: all pairs of thousands are millions."""
+NUMBERS_AT_ONCE = 16_000_000
+"""As many are held while draws are put in order: thousands of candidates are taken some draws at a time."""
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -32,7 +36,8 @@ class Ranked:
         it. 0 for what is barred or lacks deciding evidence: it cannot be shown to be best.
     ties
         Candidates of the same group that are neither better nor worse with a chance of
-        ``verdict.chance.same``. They keep their places in the order.
+        ``verdict.chance.same``. They keep their places in the order. Of thousands the nearest in the
+        order are compared, ``NEIGHBOURS`` on either side.
     against_present
         Against the present place; ``against_present_on`` is the hazard on which the worse of the two
         is worse.
@@ -82,6 +87,7 @@ def rank(
     )
     places = _places_in_draws([judged[name] for name in order], thresholds)
     best = _chance_best(places, [_can_be_best(judged[name]) for name in order])
+    groups = np.array([group(judged[name]) for name in order])
     ranked = []
     for index, name in enumerate(order):
         here = (present or {}).get(name)
@@ -92,7 +98,7 @@ def rank(
                 rank=index + 1,
                 judged=judged[name],
                 chance_best=float(best[index]),
-                ties=_ties(index, order, judged, places, thresholds),
+                ties=tuple(order[other] for other in _ties(index, groups, places, thresholds)),
                 against_present=against,
                 against_present_on=on,
             )
@@ -124,7 +130,7 @@ def against_present(judged: Judged, present: Judged, thresholds: Thresholds) -> 
 
 def chance_better(one: Judged, other: Judged, thresholds: Thresholds) -> float:
     """Chance that one candidate is better than another in a joint draw, likeness counting half. [1]"""
-    mine, theirs = _tables([one, other], thresholds)
+    mine, theirs = _tables([one, other], thresholds, _count([one, other]))
     step = np.sign(mine - theirs)
     first = np.argmax(step != 0, axis=1)
     deciding = np.take_along_axis(step, first[:, np.newaxis], axis=1)
@@ -152,49 +158,54 @@ def _descending_medians(judged: Judged, thresholds: Thresholds) -> tuple[float, 
     return tuple(sorted((ratio for ratio in ratios if ratio >= thresholds.crumbs), reverse=True))
 
 
-def _descending_draws(judged: Judged, thresholds: Thresholds, count: int) -> Floats:
-    """Graded loads in each draw, largest first, after whether a gate fails; shape (count, loads + 1)."""
-    fails = np.full(count, judged.barred or any(load.barred for load in judged.loads), dtype=float)
+def _descending_draws(judged: Judged, thresholds: Thresholds, count: int, part: slice) -> Floats:
+    """Graded loads in a part of the draws, largest first, after whether a gate fails; (part, loads + 1)."""
+    fails = np.full(count, judged.barred or any(load.barred for load in judged.loads), dtype=float)[part]
     graded = []
     for load in judged.loads:
         if load.draws is None:
             continue
         if load.kind == "graded":
-            graded.append(np.maximum(load.draws, thresholds.crumbs))
+            graded.append(np.maximum(load.draws[part], thresholds.crumbs))
         else:
-            fails = np.maximum(fails, ~(load.draws <= 1.0))
+            fails = np.maximum(fails, ~(load.draws[part] <= 1.0))
     if not graded:
         return fails[:, np.newaxis]
     descending = -np.sort(-np.stack(graded, axis=1), axis=1)
     return np.concatenate([fails[:, np.newaxis], descending], axis=1)
 
 
-def _tables(candidates: list[Judged], thresholds: Thresholds) -> Floats:
-    """What orders each candidate in each draw, most important first; shape (n, count, loads + 1)."""
-    counts = [len(load.draws) for each in candidates for load in each.loads if load.draws is not None]
-    count = max(counts, default=1)
-    tables = [_descending_draws(each, thresholds, count) for each in candidates]
+def _tables(
+    candidates: list[Judged], thresholds: Thresholds, count: int, part: slice = slice(None)
+) -> Floats:
+    """What orders each candidate in each draw, most important first; shape (n, part, loads + 1)."""
+    tables = [_descending_draws(each, thresholds, count, part) for each in candidates]
     width = max((table.shape[1] for table in tables), default=1)
-    padded = np.full((len(tables), count, width), thresholds.crumbs)
+    padded = np.full((len(tables), len(range(count)[part]), width), thresholds.crumbs)
     for index, table in enumerate(tables):
         padded[index, :, : table.shape[1]] = table
     return padded
 
 
+def _count(candidates: list[Judged]) -> int:
+    counts = [len(load.draws) for each in candidates for load in each.loads if load.draws is not None]
+    return max(counts, default=1)
+
+
 def _places_in_draws(candidates: list[Judged], thresholds: Thresholds) -> Order:
     """Place of each candidate among all in each draw, from 0, alike where alike; shape (n, count)."""
-    padded = _tables(candidates, thresholds)
-    places = np.zeros(padded.shape[:2], dtype=np.int64)
-    for draw in range(padded.shape[1]):
-        rows = padded[:, draw, :]
-        sequence = np.lexsort(rows.T[::-1])
-        differs = np.any(rows[sequence[1:]] != rows[sequence[:-1]], axis=1)
-        places[sequence, draw] = np.concatenate([[0], np.cumsum(differs)])
+    count = _count(candidates)
+    numbers = sum(len(each.loads) + 1 for each in candidates)
+    step = max(1, NUMBERS_AT_ONCE // max(numbers, 1))
+    places = np.zeros((len(candidates), count), dtype=np.int64)
+    for start in range(0, count, step):
+        padded = _tables(candidates, thresholds, count, slice(start, start + step))
+        for draw in range(padded.shape[1]):
+            rows = padded[:, draw, :]
+            sequence = np.lexsort(rows.T[::-1])
+            differs = np.any(rows[sequence[1:]] != rows[sequence[:-1]], axis=1)
+            places[sequence, start + draw] = np.concatenate([[0], np.cumsum(differs)])
     return places
-
-
-def _share_better(one: Order, other: Order) -> float:
-    return float(np.mean(one < other) + 0.5 * np.mean(one == other))
 
 
 def _can_be_best(judged: Judged) -> bool:
@@ -211,18 +222,10 @@ def _chance_best(places: Order, eligible: list[bool]) -> Floats:
     return chances
 
 
-def _ties(
-    index: int, order: list[str], judged: Mapping[str, Judged], places: Order, thresholds: Thresholds
-) -> tuple[str, ...]:
-    mine = judged[order[index]]
-    return tuple(
-        other
-        for position, other in enumerate(order)
-        if position != index
-        and group(judged[other]) == group(mine)
-        and max(
-            chance := _share_better(places[index], places[position]),
-            1 - chance,
-        )
-        < thresholds.same
-    )
+def _ties(index: int, groups: Order, places: Order, thresholds: Thresholds) -> list[int]:
+    """Positions in the order of those of the same group that are neither better nor worse."""
+    near = np.arange(max(0, index - NEIGHBOURS), min(len(groups), index + NEIGHBOURS + 1))
+    near = near[(groups[near] == groups[index]) & (near != index)]
+    mine, theirs = places[index], places[near]
+    better = np.mean(mine < theirs, axis=1) + 0.5 * np.mean(mine == theirs, axis=1)
+    return [int(other) for other in near[np.maximum(better, 1 - better) < thresholds.same]]
