@@ -10,8 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from stillwall.exposure.felt import felt
 from stillwall.exposure.moist_air import ZERO_CELSIUS_K
-from stillwall.exposure.readings import air, chosen, day_slices
-from stillwall.exposure.seasons import coverage_by_season, month_of_day, season_of_month
+from stillwall.exposure.readings import air, chosen, take
+from stillwall.exposure.seasons import days_of
 from stillwall.record import Record
 
 Floats = NDArray[np.float64]
@@ -111,20 +111,18 @@ def ageing(record: Record, activation_energy_kj: float, bulk_t95_h: float) -> Ag
     taken = followed.readings
     if not len(taken.values):
         return None
-    temperature = both.temperature.values[chosen(followed.counted)]
+    temperature = take(both.temperature.values, chosen(followed.counted))
     rate = relative_rate(temperature, taken.values, activation_energy_kj)
     damage = rate * taken.hours
-    numbers, starts = day_slices(taken.local_seconds)
-    season = season_of_month(month_of_day(numbers))
-    day_hours = np.add.reduceat(taken.hours, starts)
-    sums = np.bincount(season, np.add.reduceat(damage, starts), 4)
-    hours = np.bincount(season, day_hours, 4)
+    days = days_of(taken)
+    sums = np.bincount(days.season, np.add.reduceat(damage, days.starts), 4)
+    hours = np.bincount(days.season, days.hours, 4)
     by_season = np.divide(sums, hours, out=np.full(4, np.nan), where=hours > 0)
     total = float(damage.sum())
     return Ageing(
         rate=tuple(map(float, by_season)),  # type: ignore[arg-type]
         temperature_c=float((damage * temperature).sum() / total),
         humidity_pct=float((damage * taken.values).sum() / total),
-        coverage=coverage_by_season(numbers, day_hours),
+        coverage=days.coverage,
         dry_share=float(taken.hours[taken.values < LEAST_HUMIDITY_PCT].sum() / taken.hours.sum()),
     )

@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from stillwall.exposure.felt import felt
 from stillwall.exposure.moist_air import ZERO_CELSIUS_K
-from stillwall.exposure.readings import Readings, air, day_slices, readings
-from stillwall.exposure.seasons import coverage_by_season, month_of_day, season_of_month
+from stillwall.exposure.readings import Readings, air, readings
+from stillwall.exposure.seasons import days_of
 from stillwall.record import Record
 
 Floats = NDArray[np.float64]
@@ -94,18 +94,15 @@ def upward_crossings(distance: Floats, hysteresis: float) -> NDArray[np.int64]:
 
 
 def _exceedance(taken: Readings, distance: Floats, hysteresis_pct: float) -> Exceedance:
-    numbers, starts = day_slices(taken.local_seconds)
-    season_of_day = season_of_month(month_of_day(numbers))
-    lengths = np.diff(np.append(starts, len(distance)))
-    season = np.repeat(season_of_day, lengths)
-    day_hours = np.add.reduceat(taken.hours, starts)
+    days = days_of(taken)
+    season = np.repeat(days.season, np.diff(days.starts, append=len(distance)))
     crossed = np.bincount(season[upward_crossings(distance, hysteresis_pct)], minlength=4)
-    seasons_logged = np.bincount(season_of_day, day_hours, 4) / (24.0 * _YEAR_QUARTER_DAYS)
+    seasons_logged = np.bincount(days.season, days.hours, 4) / (24.0 * _YEAR_QUARTER_DAYS)
     crossings = np.divide(crossed, seasons_logged, out=np.full(4, np.nan), where=seasons_logged > 0)
     return Exceedance(
         _shares(distance, season, taken.hours),
         tuple(map(float, crossings)),  # type: ignore[arg-type]
-        coverage_by_season(numbers, day_hours),
+        days.coverage,
     )
 
 

@@ -8,7 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stillwall.exposure.felt import Felt, felt
-from stillwall.exposure.readings import HOUR_S, Readings, by_hour, chosen, day_slices, quantiles, readings
+from stillwall.exposure.readings import (
+    HOUR_S,
+    Readings,
+    by_hour,
+    chosen,
+    day_slices,
+    quantiles,
+    readings,
+    take,
+)
 from stillwall.exposure.seasons import Seasonal, coverage_by_season, month_of_day, season_of_month, seasonal
 from stillwall.record import Record
 
@@ -171,15 +180,15 @@ def _swings(
     bulk: Felt,
 ) -> Swings | None:
     part = chosen(usable)
-    kept, hours, inner = surface[part], taken.hours[part], bulk.values[part]
-    numbers, starts = day_slices(taken.local_seconds[part])
+    kept, hours, inner = take(surface, part), take(taken.hours, part), take(bulk.values, part)
+    numbers, starts = day_slices(take(taken.local_seconds, part))
     day_hours = np.add.reduceat(hours, starts)
     good = day_hours >= _DAY_SHARE * 24.0
     if not good.any():
         return None
-    departure = np.maximum.reduceat(np.abs(kept - mean[part]), starts)
+    departure = np.maximum.reduceat(np.abs(kept - take(mean, part)), starts)
     span = np.maximum.reduceat(kept, starts) - np.minimum.reduceat(kept, starts)
-    gradient, with_bulk = _gradient(kept, inner, bulk.counted[part], starts)
+    gradient, with_bulk = _gradient(kept, inner, take(bulk.counted, part), starts)
     season = season_of_month(month_of_day(numbers))
     counted = bulk.readings.values
     return Swings(

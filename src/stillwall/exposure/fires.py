@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from stillwall.exposure.local_clock import DAY_S
 from stillwall.exposure.moist_air import saturation_pressure
-from stillwall.exposure.readings import Readings, at_times, chosen, readings, usual_step_s
+from stillwall.exposure.readings import Readings, at_times, chosen, readings, saturation, take, usual_step_s
 from stillwall.record import Record
 
 Floats = NDArray[np.float64]
@@ -160,12 +160,12 @@ def _evenings(temperature: Readings, humidity: Readings | None, season: Season) 
 def _log_vapour(temperature: Readings, humidity: Readings) -> tuple[NDArray[np.int64], Floats]:
     """Logarithm of vapour pressure, and the local seconds at which it is known."""
     if temperature.seconds is humidity.seconds:
-        saturated = saturation_pressure(temperature.values)
+        saturated = saturation(temperature)
         return humidity.local_seconds, np.log(np.maximum(humidity.values, 1.0) * saturated)
     matched, known = at_times(temperature, humidity.seconds)
     part = chosen(known)
-    pressure = np.log(np.maximum(humidity.values[part], 1.0) * saturation_pressure(matched[part]))
-    return humidity.local_seconds[part], pressure
+    pressure = np.log(np.maximum(take(humidity.values, part), 1.0) * saturation_pressure(take(matched, part)))
+    return take(humidity.local_seconds, part), pressure
 
 
 def _binned(seconds: NDArray[np.int64], values: Floats, slot_s: int, slots: int) -> Floats:

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from stillwall.exposure.readings import chosen
+from stillwall.exposure.readings import chosen, take
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -164,11 +164,11 @@ def damp_readings(
     part = chosen(mask)
     return Damp(
         grid=grid,
-        temperature_c=temperature_c[part],
-        humidity_pct=humidity_pct[part],
-        critical_pct=critical[part],
-        weights=grid.weights[part],
-        at=grid.at[part],
+        temperature_c=take(temperature_c, part),
+        humidity_pct=take(humidity_pct, part),
+        critical_pct=take(critical, part),
+        weights=take(grid.weights, part),
+        at=take(grid.at, part),
     )
 
 
@@ -185,11 +185,11 @@ def mould_course(damp: Damp, kind: MouldClass, offset_pct: float = 0.0, start: f
     """
     humidity = damp.humidity_pct + offset_pct if offset_pct else damp.humidity_pct
     part = chosen(humidity >= damp.critical_pct)
-    weights, at = damp.weights[part], damp.at[part]
+    weights, at = take(damp.weights, part), take(damp.at, part)
     if not len(at):
         return Course(0.0, start, start)
     amounts, pulled = _growth(
-        damp.temperature_c[part], humidity[part], damp.critical_pct[part], weights, kind
+        take(damp.temperature_c, part), take(humidity, part), take(damp.critical_pct, part), weights, kind
     )
     first = np.concatenate(([0], np.flatnonzero(at[1:] != at[:-1]) + 1))
     wet = np.add.reduceat(weights, first)

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Final
+from itertools import pairwise
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,11 +19,13 @@ from stillwall.record import Channel, Record, Role, Times, middle
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
+Value = TypeVar("Value", np.float64, np.int64, np.bool_)
 
 LONGEST_STEP_H: Final = 3.0
 """Steps up to this long are bridged, longer ones are gaps; a log slower than this sets its own."""
 HOUR_S: Final = 3600.0
 _UNEVEN_SHARE: Final = 0.02
+_FEW_RUNS: Final = 16
 _HUMIDITY_PER_DEW_K: Final = 3.2
 """A kelvin of dew point at 20 degC and 50 %RH. [%RH/K]"""
 
@@ -64,10 +67,10 @@ class Readings:
         """The same times with other values, and only those of ``keep``."""
         part = slice(None) if keep is None else chosen(keep)
         return Readings(
-            self.seconds[part],
-            self.local_seconds[part],
-            values[part],
-            self.hours[part],
+            take(self.seconds, part),
+            take(self.local_seconds, part),
+            take(values, part),
+            take(self.hours, part),
             self.gap_s,
             self.even,
             self.logger,
@@ -75,13 +78,29 @@ class Readings:
         )
 
 
-def chosen(keep: NDArray[np.bool_]) -> slice | Integers:
-    """An index for the places that are kept, quicker to take than a mask: a slice where they are one run."""
+Part = slice | tuple[slice, ...] | Integers
+"""Which places of an array are meant: one run, a few runs, or each by its index."""
+
+
+def chosen(keep: NDArray[np.bool_]) -> Part:
+    """The places that are kept, for :func:`take`: as runs where they are few, which are quicker to take."""
     if not len(keep):
         return slice(0)
-    first = int(keep.argmax())
-    last = len(keep) - int(keep[::-1].argmax())
-    return slice(first, last) if keep[first] and keep[first:last].all() else np.flatnonzero(keep)
+    edges = np.flatnonzero(keep[1:] != keep[:-1]) + 1
+    if len(edges) > 2 * _FEW_RUNS:
+        return np.flatnonzero(keep)
+    bounds = [0, *edges.tolist(), len(keep)]
+    runs = [slice(first, last) for first, last in pairwise(bounds) if keep[first]]
+    if len(runs) > 1:
+        return tuple(runs)
+    return runs[0] if runs else slice(0)
+
+
+def take(values: NDArray[Value], part: Part) -> NDArray[Value]:
+    """The values at some places; a view where they are one run."""
+    if isinstance(part, tuple):
+        return np.concatenate([values[run] for run in part])
+    return values[part]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -158,9 +177,9 @@ def air(record: Record) -> Air | None:
 
 
 @lru_cache(maxsize=2)
-def saturation(both: Air) -> Floats:
-    """Saturation vapour pressure at the air's temperature. [Pa]"""
-    return saturation_pressure(both.temperature.values)
+def saturation(temperature: Readings) -> Floats:
+    """Saturation vapour pressure at temperatures. [Pa]"""
+    return saturation_pressure(temperature.values)
 
 
 def at_times(source: Readings, seconds: Integers) -> tuple[Floats, NDArray[np.bool_]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -69,35 +70,64 @@ class Seasonal:
 def seasonal(taken: Readings, low_share: float = LOW_SHARE, high_share: float = HIGH_SHARE) -> Seasonal:
     """Percentiles by season, and the yearly mean, of at least one reading."""
     hours = None if taken.even else taken.hours
-    numbers, starts = day_slices(taken.local_seconds)
-    months = month_of_day(numbers)
-    season = season_of_month(months)
-    ends = np.append(starts[1:], len(taken.values))
+    days = days_of(taken)
+    ends = np.append(days.starts[1:], len(taken.values))
     low, high = [np.nan] * 4, [np.nan] * 4
     for index in range(4):
-        runs = _runs(season == index)
+        runs = _runs(days.season == index)
         if runs:
-            pieces = [slice(int(starts[a]), int(ends[b - 1])) for a, b in runs]
+            pieces = [slice(int(days.starts[a]), int(ends[b - 1])) for a, b in runs]
             values = np.concatenate([taken.values[piece] for piece in pieces])
             weights = None if hours is None else np.concatenate([hours[piece] for piece in pieces])
             low[index], high[index] = map(float, quantiles(values, weights, (low_share, high_share)))
-    day_hours = np.add.reduceat(taken.hours, starts)
-    mean, used = _yearly_mean(taken, starts, months, day_hours)
+    mean, used = _yearly_mean(taken, days)
     return Seasonal(
         low=tuple(low),  # type: ignore[arg-type]
         high=tuple(high),  # type: ignore[arg-type]
-        coverage=coverage_by_season(numbers, day_hours),
+        coverage=days.coverage,
         mean=mean,
         months=used,
-        days=len(numbers),
+        days=len(days.numbers),
         first=int(taken.seconds[0]),
         last=int(taken.seconds[-1]),
     )
 
 
-def _yearly_mean(taken: Readings, starts: Integers, months: Integers, day_hours: Floats) -> tuple[float, int]:
-    sums = np.bincount(months, np.add.reduceat(taken.values * taken.hours, starts), 13)[1:]
-    hours = np.bincount(months, day_hours, 13)[1:]
+@dataclass(frozen=True, slots=True, eq=False)
+class Days:
+    """The local days of readings.
+
+    Attributes
+    ----------
+    numbers, starts : int64, shape (days,)
+        Days since 1970, and the index of each one's first reading.
+    months, season : int64, shape (days,)
+        Calendar month, 1 to 12, and index into :data:`SEASONS`.
+    hours : float64, shape (days,)
+        Hours with readings. [h]
+    coverage : tuple of 4 floats
+        Share of each season's calendar days that have at least 18 hours of readings. [1]
+    """
+
+    numbers: Integers
+    starts: Integers
+    months: Integers
+    season: Integers
+    hours: Floats
+    coverage: tuple[float, float, float, float]
+
+
+@lru_cache(maxsize=8)
+def days_of(taken: Readings) -> Days:
+    """The days of at least one reading."""
+    numbers, starts = day_slices(taken.local_seconds)
+    months, hours = month_of_day(numbers), np.add.reduceat(taken.hours, starts)
+    return Days(numbers, starts, months, season_of_month(months), hours, coverage_by_season(numbers, hours))
+
+
+def _yearly_mean(taken: Readings, days: Days) -> tuple[float, int]:
+    sums = np.bincount(days.months, np.add.reduceat(taken.values * taken.hours, days.starts), 13)[1:]
+    hours = np.bincount(days.months, days.hours, 13)[1:]
     enough = hours >= _MONTH_SHARE * 24 * _MONTH_DAYS
     if not enough.any():
         enough = hours > 0

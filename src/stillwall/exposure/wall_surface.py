@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from stillwall.exposure.moist_air import saturation_pressure
 from stillwall.exposure.mould import HourGrid, MouldClass, damp_readings, hour_grid, mould_course
-from stillwall.exposure.readings import Air, Readings, air, at_times, day_slices, readings, saturation
-from stillwall.exposure.seasons import SEEN_SHARE, coverage_by_season
+from stillwall.exposure.readings import Air, Readings, air, at_times, readings, saturation
+from stillwall.exposure.seasons import SEEN_SHARE, days_of
 from stillwall.exposure.surface import surface_temperature
 from stillwall.record import Record
 
@@ -40,6 +40,8 @@ class OutdoorClimate:
 
     def at(self, local_seconds: NDArray[np.int64]) -> Floats:
         """Temperature at local seconds since 1970. [degC]"""
+        if not self.amplitude_k:
+            return np.full(len(local_seconds), self.mean_c)
         turn = 2 * np.pi / _YEAR_DAYS * (local_seconds / 86_400.0 - _COLDEST_DAY)
         sign = 1.0 if self.southern else -1.0
         made: Floats = self.mean_c + sign * self.amplitude_k * np.cos(turn)
@@ -91,11 +93,11 @@ def months(record: Record, assumed: OutdoorClimate) -> Months | None:
         return None
     outside, share = outdoor_temperature(record, both.humidity, assumed)
     temperature, hours = both.temperature.values, both.humidity.hours
-    vapour = both.humidity.values / 100.0 * saturation(both)
-    numbers, starts = day_slices(both.humidity.local_seconds)
-    in_month = numbers.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64)
+    vapour = both.humidity.values / 100.0 * saturation(both.temperature)
+    days = days_of(both.humidity)
+    in_month = days.numbers.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64)
     firsts = np.concatenate(([0], np.flatnonzero(np.diff(in_month)) + 1))
-    edges = starts[firsts]
+    edges = days.starts[firsts]
     covered = np.add.reduceat(hours, edges)
     good = covered >= _MONTH_SHARE * _MONTH_HOURS
     if not good.any():
@@ -112,7 +114,7 @@ def months(record: Record, assumed: OutdoorClimate) -> Months | None:
         outside_c=means(outside),
         surface_c=tuple(map(float, surface[good])),
         outdoors_logged=share,
-        coverage=coverage_by_season(numbers, np.add.reduceat(hours, starts)),
+        coverage=days.coverage,
     )
 
 
@@ -187,8 +189,7 @@ def surface_mould(
     if both is None:
         return None
     taken = both.humidity
-    numbers, starts = day_slices(taken.local_seconds)
-    coverage = coverage_by_season(numbers, np.add.reduceat(taken.hours, starts))
+    coverage = days_of(taken).coverage
     steps = {0.0, *(offset * taken.accuracy for offset in offsets)}
     if min(coverage) < SEEN_SHARE:
         steps |= set(UNSEEN_OFFSETS_PCT)
@@ -209,7 +210,7 @@ def _surface_mould(
     if factors != (1.0,) and assumed is not None:
         outside, share = outdoor_temperature(record, taken, assumed)
     logged = _logged_surface(record, taken)
-    saturated = saturation(both) if logged is not None or factors != (1.0,) else np.empty(0)
+    saturated = saturation(both.temperature) if logged is not None or factors != (1.0,) else np.empty(0)
     grid = _hours(taken)
     peaks: list[tuple[float, ...]] = []
     growing = 0.0
