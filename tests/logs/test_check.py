@@ -101,7 +101,7 @@ def test_words_fit_eighty_columns_and_lines_to_copy_stay_whole(app: typer.Typer,
 def test_a_folder_says_what_each_place_rests_on_and_what_is_missing(app: typer.Typer, tmp_path: Path) -> None:
     (tmp_path / "logs").mkdir()
     _file(tmp_path, "logs/hall.csv", CLIMATE + _rows("2026-01-13T00:00", 4_000, 18, 50))
-    _file(tmp_path, "logs/old.csv", "Time,Light (lx)\n" + _rows("2026-01-13T00:00", 100, 120))
+    _file(tmp_path, "logs/old.csv", "Time,Light (lx)\n" + _rows("2025-07-01T00:00", 5_000, 120))
     _file(tmp_path, "logs/bad.csv", "nothing\n")
     more = (
         '[[wall]]\nid = "stair"\nroom = "hall"\nheight = "3 m"\nspan = "1 m"\nlogs = ["logs/bad.csv"]\n'
@@ -120,7 +120,7 @@ def test_a_folder_says_what_each_place_rests_on_and_what_is_missing(app: typer.T
         what.startswith("logs/bad.csv cannot be used") and blocks == ["stair"]
         for what, blocks in missing.items()
     )
-    assert any("logs/old.csv has been silent since 2026-01-15" in what for what in missing)
+    assert any("logs/old.csv has been silent since 2025-10-13" in what for what in missing)
     assert any("calibration of logs/hall.csv, due 2025-01-10" in what for what in missing)
     assert any("battery of logs/hall.csv" in what for what in missing)
     assert any(
@@ -130,6 +130,39 @@ def test_a_folder_says_what_each_place_rests_on_and_what_is_missing(app: typer.T
     assert "What each place rests on" in words
     assert "temperature from hall.csv (the room's)" in words
     assert "stair: cannot be judged until its log is put right" in words
+
+
+def test_older_downloads_and_ended_campaigns_are_not_called_silent(app: typer.Typer, tmp_path: Path) -> None:
+    (tmp_path / "logs").mkdir()
+    months = [
+        ("hall-1", "2025-06-01T00:00", 4_400),
+        ("hall-2", "2025-09-01T00:00", 4_300),
+        ("hall-3", "2025-12-01T00:00", 4_000),
+    ]
+    for name, start, count in months:
+        _file(tmp_path, f"logs/{name}.csv", CLIMATE + _rows(start, count, 18, 50))
+    _file(tmp_path, "logs/weeks.csv", "Time,Light (lx)\n" + _rows("2025-07-01T00:00", 1_000, 120))
+    _file(tmp_path, "logs/stair.csv", CLIMATE + _rows("2025-05-01T00:00", 6_000, 17, 55))
+    more = (
+        '[[wall]]\nid = "stair"\nname = "By the stair"\nroom = "hall"\nheight = "3 m"\nspan = "1 m"\nlogs = ["logs/stair.csv"]\n'
+        + "".join(
+            f'[logger."{name}.csv"]\nbattery_due = 2025-11-01\n' for name in ("hall-1", "hall-3", "weeks")
+        )
+    )
+    rooms = ", ".join(f'"logs/{name}.csv"' for name, _, _ in months)
+    text = SURVEY.format(
+        head="", building="", room=f"logs = [{rooms}]", wall='logs = ["logs/weeks.csv"]', more=more
+    )
+    _file(tmp_path, "survey.toml", text)
+    missing = json.loads(RUNNER.invoke(app, [str(tmp_path), "--json"]).stdout)["missing"]
+    about_logs = {entry["what"]: entry["blocks"] for entry in missing if ".csv" in entry["what"]}
+    assert about_logs == {
+        "logs/stair.csv has been silent since 2025-09-02: fetch it, or end its use": ["stair"],
+        "battery of logs/hall-3.csv, due 2025-11-01": ["pier", "stair"],
+    }
+    words = " ".join(RUNNER.invoke(app, [str(tmp_path)]).stdout.split())
+    assert "fetch it, or end its use waits for it: hall, By the stair" in words
+    assert "hall, By the stair: temperature from stair.csv; humidity from stair.csv" in words
 
 
 def test_the_answer_goes_to_a_file(app: typer.Typer, tmp_path: Path) -> None:

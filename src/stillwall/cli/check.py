@@ -31,18 +31,23 @@ def check(
     from stillwall.logs.document import check_document
     from stillwall.logs.summary import check_text
 
+    names: dict[str, str] = {}
     if folders:
         from stillwall.assess import open_survey
+        from stillwall.setting.naming import names_of
 
         opened = open_survey(folders[0], units=units)
         checkup = check_survey(opened.survey).also_missing(
             Missing(asked.what, asked.blocks) for asked in opened.questions()
         )
         system = opened.system
+        named = names_of(opened.survey)
+        names = {**named.places, **{f"room {room}": name for room, name in named.rooms_of.items()}}
+        names |= {f"building {one.id}": one.name or one.id for one in opened.survey.buildings.values()}
     else:
         checkup = check_files(paths, timezone)
         system = units.value if units is not None else "si"
-    emit(check_text(checkup, system), check_document(checkup), as_json=as_json, out=out)
+    emit(check_text(checkup, system, names), check_document(checkup), as_json=as_json, out=out)
     if not folders:
         broken = [file.error for file in checkup.files if file.error is not None]
         for error in broken:

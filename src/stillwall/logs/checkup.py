@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from stillwall.errors import LogError
+from stillwall.logs.current import InUse, in_use
 from stillwall.logs.gaps import coverage_by_month
 from stillwall.logs.neighbours import shifts_in_rooms
 from stillwall.logs.place import read_file, read_record, settings_of
@@ -20,8 +21,6 @@ from stillwall.record import Channel, Record, Role
 from stillwall.survey.loggers import LogFileRef, LoggerSettings
 from stillwall.survey.survey import Place, Survey
 
-SILENT_STEPS = 10
-SILENT_LEAST = np.timedelta64(7, "D")
 MONTHS_OF_A_YEAR = 12
 CALIBRATION_YEARS = 1
 """Yearly calibration: common practice; ISO 11799 asks for it to be repeated."""
@@ -148,12 +147,14 @@ def _missing(
     survey: Survey, files: Sequence[CheckedFile], places: Sequence[CheckedPlace], questions: Sequence[Missing]
 ) -> tuple[Missing, ...]:
     made = list(questions)
-    last = max((c.times[-1] for file in files if file.log for c in file.log.channels), default=None)
+    logs = {file.name: file.log for file in files if file.log is not None}
+    last = max((c.times[-1] for log in logs.values() for c in log.channels), default=None)
+    used = {} if last is None else in_use(_lists(survey), logs, last)
     for file in files:
         if file.error is not None:
             made.append(Missing(f"{file.name} cannot be used: {file.error.faults[0].found}", file.places))
-        elif file.log is not None and last is not None:
-            made += _overdue(file, settings_of(survey, file.name), last)
+        elif last is not None and file.name in used:
+            made += _overdue(file, used[file.name], settings_of(survey, file.name), last)
     unclimated = [
         one.place.id for one in places if one.record is not None and "temperature" not in one.record
     ]
@@ -184,19 +185,26 @@ def _missing(
     return tuple(sorted(made, key=lambda missing: -len(missing.blocks)))
 
 
-def _overdue(file: CheckedFile, settings: LoggerSettings | None, last: np.datetime64) -> list[Missing]:
-    assert file.log is not None
+def _lists(survey: Survey) -> list[Sequence[LogFileRef]]:
+    """The files that the survey lists together, for a place, a room or outdoors."""
+    return [
+        *(place.logs for place in survey.places.values()),
+        *(room.logs for room in survey.rooms.values()),
+        *(building.outdoor_logs for building in survey.buildings.values()),
+        survey.head.outdoor_logs,
+    ]
+
+
+def _overdue(
+    file: CheckedFile, use: InUse, settings: LoggerSettings | None, last: np.datetime64
+) -> list[Missing]:
+    """What a logger in use is waiting for."""
     made: list[Missing] = []
-    ends = max(channel.times[-1] for channel in file.log.channels)
-    step = (
-        max(channel.step_s for channel in file.log.channels if np.isfinite(channel.step_s))
-        if any(np.isfinite(channel.step_s) for channel in file.log.channels)
-        else 3600.0
-    )
-    if last - ends > max(SILENT_LEAST, np.timedelta64(int(SILENT_STEPS * step), "s")):
+    if use.silent_since is not None:
         made.append(
             Missing(
-                f"{file.name} has been silent since {str(ends)[:10]}: fetch it, or end its use", file.places
+                f"{file.name} has been silent since {str(use.silent_since)[:10]}: fetch it, or end its use",
+                file.places,
             )
         )
     if settings is None:

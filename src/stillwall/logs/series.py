@@ -74,16 +74,15 @@ def series(clock: Clocked, values: Floats, times: Times) -> Series:
         values = values[good]
         times = times[good]
     flags: list[Flag] = []
-    if len(clock.turned_back):
-        first = moments_of(clock.turned_back[:1])[0]
-        flags.append(Flag("out_of_order", False, np.searchsorted(times, moments_of(clock.turned_back)), first,
-                          "rows put in order of time"))  # fmt: skip
     excluded = np.zeros(len(values), bool)
     if not clock.strictly and len(values) > 1:
         same = times[1:] == times[:-1]
         if same.any():
-            times, values, excluded, more = _once(times, values, same)
-            flags += more
+            times, values, excluded, flags = _once(times, values, same)
+    if len(clock.turned_back):
+        back = moments_of(clock.turned_back)
+        where = np.unique(np.minimum(np.searchsorted(times, back), len(times) - 1))
+        flags.insert(0, Flag("out_of_order", False, where, back[0], "rows put in order of time", len(back)))
     return Series(times, np.ascontiguousarray(values), excluded, tuple(flags))
 
 

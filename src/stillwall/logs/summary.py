@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 
 import numpy as np
@@ -56,20 +56,26 @@ _FLAGS = {
 }
 
 
-def check_text(checkup: Checkup, units: System = "si") -> str:
-    """What was read, what is wrong with it, and what to find out first."""
+def check_text(checkup: Checkup, units: System = "si", names: Mapping[str, str] | None = None) -> str:
+    """What was read, what is wrong with it, and what to find out first.
+
+    ``names`` are what people call the places, by id.
+    """
+    names = names or {}
     lines: list[str] = []
     for file in checkup.files:
         lines += _file(file, units)
     if checkup.places:
         lines += ["", "What each place rests on"]
-        lines += [line for one in checkup.places for line in _place(one)]
+        lines += [line for one in checkup.places for line in _place(one, names)]
     lines += ["", "To find out first" if checkup.missing else "Nothing is missing."]
     for missing in checkup.missing:
         lines += _wrapped(missing.what, "- ", "  ")
         if missing.blocks:
             lines += _wrapped(
-                f"waits for it: {_few([PurePath(name).name for name in missing.blocks])}", "  ", "    "
+                f"waits for it: {_few([_called(block, names) for block in missing.blocks], '; ')}",
+                "  ",
+                "    ",
             )
     return "\n".join(lines).strip("\n")
 
@@ -87,10 +93,17 @@ def _wrapped(text: str, first: str, later: str) -> list[str]:
     return made
 
 
-def _few(names: Sequence[str]) -> str:
-    if len(names) <= MOST_NAMED:
-        return ", ".join(names)
-    return f"{', '.join(names[:MOST_NAMED])} and {len(names) - MOST_NAMED} more"
+def _called(block: str, names: Mapping[str, str]) -> str:
+    """What waits, as people call it: a place, a hazard at a place, a file."""
+    hazard, at, place = block.rpartition(" at ")
+    if at and place in names:
+        return f"{hazard.replace('_', ' ')} at {names[place]}"
+    return names.get(block, PurePath(block).name)
+
+
+def _few(names: Sequence[str], between: str = ", ") -> str:
+    shown = between.join(names[:MOST_NAMED])
+    return shown if len(names) <= MOST_NAMED else f"{shown} and {len(names) - MOST_NAMED} more"
 
 
 def _file(file: CheckedFile, units: System) -> list[str]:
@@ -170,13 +183,14 @@ def _shown(value: float, channel: Channel, units: System) -> str:
     return f"{value:.1f} {channel.unit}"
 
 
-def _place(one: CheckedPlace) -> list[str]:
+def _place(one: CheckedPlace, names: Mapping[str, str]) -> list[str]:
+    name = names.get(one.place.id, one.place.name or one.place.id)
     if one.record is None:
-        return _wrapped(f"{one.place.id}: cannot be judged until its log is put right", "  ", "    ")
+        return _wrapped(f"{name}: cannot be judged until its log is put right", "  ", "    ")
     if not one.record.channels:
-        return _wrapped(f"{one.place.id}: nothing is logged", "  ", "    ")
+        return _wrapped(f"{name}: nothing is logged", "  ", "    ")
     bits = []
     for role, channel in one.record.channels.items():
         shared = " (the room's)" if role in one.record.from_room else ""
-        bits.append(f"{_ROLES[role]} from {_few([PurePath(name).name for name in channel.files])}{shared}")
-    return _wrapped(f"{one.place.id}: {'; '.join(bits)}", "  ", "    ")
+        bits.append(f"{_ROLES[role]} from {_few([PurePath(file).name for file in channel.files])}{shared}")
+    return _wrapped(f"{name}: {'; '.join(bits)}", "  ", "    ")

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from stillwall.errors import Fault, LogError
 from stillwall.logs.arrow import Array, ArrowTable, pa, pc
-from stillwall.logs.aside import set_aside
+from stillwall.logs.aside import Apart, set_aside
 from stillwall.logs.cells import (
     Even,
     Text,
@@ -96,10 +96,8 @@ def _gather_typed(gathered: _Gathered, even: Even, table: Table, columns: Column
     if rows.count != len(apart.numbers) or not _are_plain(rows):
         return False
     if apart.other:
-        few = evened(apart.other, table, apart.other_numbers)
-        others = _Gathered()
-        _gather(others, text_cells(few, table, "", 0), columns, decimal, few.numbers)
-        if any(map(len, others.lines)):
+        others = _untimed(apart, table, columns, decimal)
+        if others is None:
             return False
         gathered.dropped += others.dropped
         gathered.odd += others.odd[: max(0, MOST_LOOKED_AT - len(gathered.odd))]
@@ -113,6 +111,17 @@ def _gather_typed(gathered: _Gathered, even: Even, table: Table, columns: Column
     gathered.numbers.append(list(rows.numbers))
     gathered.lines.append(apart.numbers)
     return True
+
+
+def _untimed(apart: Apart, table: Table, columns: Columns, decimal: Decimal) -> _Gathered | None:
+    """What the lines set aside are; None where one of them is a reading after all, or cannot be parted."""
+    few = evened(apart.other, table, apart.other_numbers)
+    others = _Gathered()
+    try:
+        _gather(others, text_cells(few, table, "lines set aside", 1), columns, decimal, few.numbers)
+    except LogError:
+        return None
+    return None if any(map(len, others.lines)) else others
 
 
 def _padded_marks(text: Text) -> list[str]:

@@ -1,4 +1,4 @@
-"""Figures of ``data/hazards/logging.toml``: accuracies, and when a reading is a fault."""
+"""Figures of ``data/hazards``: accuracies, when a reading is a fault, when a logger is silent."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from stillwall.errors import Fault, ReferenceDataError
 from stillwall.reference.figures import read_figures
 
 
-@lru_cache(maxsize=1)
-def _figures() -> dict[str, float]:
-    text = (files("stillwall") / "data" / "hazards" / "logging.toml").read_text(encoding="utf-8")
+@lru_cache(maxsize=4)
+def _figures(group: str) -> dict[str, float]:
+    text = (files("stillwall") / "data" / "hazards" / f"{group}.toml").read_text(encoding="utf-8")
     faults: list[Fault] = []
-    figures = read_figures(tomllib.loads(text), "logging", "hazards/logging.toml", faults)
+    figures = read_figures(tomllib.loads(text), group, f"hazards/{group}.toml", faults)
     if faults:
         raise ReferenceDataError(faults)
-    return {name.removeprefix("logging."): figure.value for name, figure in figures.items()}
+    return {name.removeprefix(f"{group}."): figure.value for name, figure in figures.items()}
 
 
-def limit(name: str) -> float:
-    """The value of a figure, such as ``stuck.hours``."""
-    return _figures()[name]
+def limit(name: str, group: str = "logging") -> float:
+    """The value of a figure of ``data/hazards/<group>.toml``, such as ``stuck.hours``."""
+    return _figures(group)[name]
