@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Hashable
 from dataclasses import replace
 
+from stillwall.case import Case
 from stillwall.reference.library import Library, load_library
 from stillwall.reference.measures import Effect, Measure
 from stillwall.reference.sources import Citation
@@ -34,3 +36,9 @@ def with_measure(library: Library, name: str, *effects: tuple[str, str, object])
             made.append(Effect(hazard=hazard, on=part, value=value, source=CITATION))
     measure = Measure(id=name, title=name, cost=1, reversible=True, effects=tuple(made))
     return replace(library, measures={**library.measures, name: measure})
+
+
+def told(case: Case, compute: Callable[..., object], answer: object, *parameters: Hashable) -> Case:
+    """The case with the answer of an exposure laid down beforehand, as if its record said so."""
+    case.site.memory[(compute.__module__, compute.__qualname__, parameters)] = answer
+    return case
