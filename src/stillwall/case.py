@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any, TypeVar
 
+import numpy as np
+
 from stillwall.draws import Draws, Floats
 from stillwall.record import Record
 from stillwall.reference.guidelines import Guideline
@@ -90,6 +92,8 @@ class Case:
         The band that applies: the lender's, else the work's, else the house's.
     measures
         Ids of the measures assumed to be in force.
+    brief
+        Only what decides is wanted: hazards may leave out spans and notes.
     """
 
     survey: Survey
@@ -102,6 +106,8 @@ class Case:
     stay: Stay
     draws: Draws
     measures: frozenset[str] = frozenset()
+    brief: bool = False
+    _once: dict[Hashable, Any] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def wall(self) -> Wall | None:
@@ -110,14 +116,46 @@ class Case:
 
     def with_measures(self, measures: frozenset[str]) -> Case:
         """The same case with other measures in force."""
-        return replace(self, measures=measures)
+        return self._again(measures=measures)
+
+    def in_brief(self) -> Case:
+        """The same case of which only what decides is wanted."""
+        return self if self.brief else self._again(brief=True)
+
+    def until(self, end: date) -> Case:
+        """The same case for a stay that ends on another day."""
+        return self._again(stay=Stay(self.stay.start, end))
+
+    def once(self, compute: Callable[..., T], *parameters: Hashable) -> T:
+        """``compute(case, *parameters)``, where the case has no measures in force: computed once a stay.
+
+        For what measures do not move, of which their effects are then taken many times.
+        """
+        key = (compute, self.stay, parameters)
+        if key not in self._once:
+            self._once[key] = compute(self.with_measures(frozenset()), *parameters)
+        found: T = self._once[key]
+        return found
+
+    def _again(self, **changes: Any) -> Case:
+        made = replace(self, **changes)
+        object.__setattr__(made, "_once", self._once)
+        return made
 
     def factor(self, hazard: str, part: str) -> Floats | float:
-        """What the measures in force multiply one part of a hazard's exposure by; 1 where none does."""
+        """What the measures in force multiply one part of a hazard's exposure by; 1 where none does.
+
+        A factor whose span lies on one side of 1 stays there in every draw.
+        """
         product: Floats | float = 1.0
         for effect_id, effect in self._effects(hazard, part):
             if effect.low is not None and effect.mid is not None and effect.high is not None:
-                product = product * self.draws.between(effect_id, effect.low, effect.mid, effect.high)
+                drawn = self.draws.between(effect_id, effect.low, effect.mid, effect.high)
+                if effect.low >= 1.0:
+                    drawn = np.maximum(drawn, 1.0)
+                elif effect.high <= 1.0:
+                    drawn = np.minimum(drawn, 1.0)
+                product = product * drawn
         return product
 
     def setting(self, hazard: str, part: str) -> float | str | bool | None:

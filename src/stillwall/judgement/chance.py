@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from stillwall.draws import quantile
 from stillwall.load import Load
 from stillwall.reference.library import Library
 
@@ -85,7 +86,7 @@ def passes(load: Load, thresholds: Thresholds) -> bool:
         return False
     if not (load.kind == "safety" or load.safety) or np.max(load.draws) <= 1.0:
         return True
-    return bool(np.quantile(load.draws, 0.95) <= 1.0)
+    return quantile(load.draws, 0.95) <= 1.0
 
 
 def hopeless(load: Load, thresholds: Thresholds) -> bool:

@@ -12,6 +12,8 @@ FIRES = frozenset({"hearth", "stove", "gas_fire"})
 HEATERS = frozenset({"radiator", "pipe", "register", "diffuser", "fan_coil", "electric_fire", "warmer"})
 FLAT = frozenset({"painting_canvas", "panel", "paper", "pastel", "textile", "photograph"})
 
+ORNATE = ("composition", "gilded_gesso", "carved_wood")
+
 
 def facts(case: Case) -> frozenset[str]:
     """The facts that hold, of those in :data:`NEEDS`. What is not known does not hold."""
@@ -78,7 +80,8 @@ NEEDS: Mapping[str, Callable[[Case], bool]] = {
     "flat": lambda case: case.work.kind in FLAT,
     "painting": lambda case: case.work.kind in ("painting_canvas", "panel"),
     "frame": lambda case: case.work.frame not in (None, "none"),
-    "ornate_frame": lambda case: case.work.frame in ("composition", "gilded_gesso", "carved_wood"),
+    "plain_frame": lambda case: case.work.frame not in (None, "none", *ORNATE),
+    "ornate_frame": lambda case: case.work.frame in ORNATE,
     "unglazed": lambda case: case.work.frame not in (None, "none") and case.work.glazing in (None, "none"),
     "glazed": lambda case: case.work.glazing not in (None, "none"),
     "unbacked": lambda case: case.work.kind in FLAT and case.work.backing in (None, "none", "open"),

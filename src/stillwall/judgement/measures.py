@@ -4,7 +4,8 @@ A hazard answers to the measures that have an effect on it, or on one that it fo
 its load is computed once for each subset of those, and a hazard that cannot touch the work does not under
 measures either. The search branches on the load that still stands in the way: one of the measures that
 lower it must be taken, so no set is missed. Where a measure raises a load in every draw, taking it is
-never the way to lower that load: the exposure's parts are monotone.
+never the way to lower that load: the exposure's parts are monotone. A measure that works on two parts of
+a hazard, one to the better and one to the worse, may do either beside others; nothing is inferred of it.
 """
 
 from __future__ import annotations
@@ -17,16 +18,19 @@ from typing import Literal
 import numpy as np
 
 from stillwall.case import Case
-from stillwall.hazards import follows
+from stillwall.hazards import follows, relieved_by
+from stillwall.judgement.chance import chance_over
 from stillwall.judgement.facts import facts
 from stillwall.load import Load
 from stillwall.reference.library import Library
-from stillwall.reference.measures import Measure
+from stillwall.reference.measures import Effect, Measure
 
 Evaluate = Callable[[Case, str], Load | None]
 """The load of one hazard, by name, in a case with measures in force."""
 Subset = frozenset[str]
 NOTHING: Subset = frozenset()
+MOST_EITHER = 3
+"""Measures that may do either, up to which a branch is looked at with every choice of them."""
 Direction = Literal["helps", "hurts", "unclear"]
 Directions = MutableMapping[tuple[str, str], Direction]
 """By hazard and measure. What is known of one case holds for all: an exposure is monotone in each part."""
@@ -76,7 +80,7 @@ class _Rules:
     relevant: dict[str, Subset]
     """Measures that have an effect on a hazard, or on one that it follows."""
     directions: dict[tuple[str, str], Direction]
-    """What is known without trying: all effects on a hazard are factors on one side of 1."""
+    """What is known without trying: all effects on a hazard are factors, which work one way or both."""
 
     @classmethod
     def of(cls, library: Library) -> _Rules:
@@ -94,10 +98,11 @@ class _Rules:
                 effects = [effect for effect in measure.effects if effect.hazard in answers_to]
                 if effects:
                     relevant[hazard].add(name)
-                if effects and all(effect.high is not None and effect.high <= 1.0 for effect in effects):
-                    directions[hazard, name] = "helps"
-                if effects and all(effect.low is not None and effect.low >= 1.0 for effect in effects):
-                    directions[hazard, name] = "hurts"
+                ways = {_way(effect) for effect in effects}
+                if len(ways) == 1 and None not in ways:
+                    directions[hazard, name] = ways.pop()  # type: ignore[assignment]
+                elif {"helps", "hurts"} <= ways or "unclear" in ways:
+                    directions[hazard, name] = "unclear"
         made = cls(
             library=library,
             conflicts=conflicts(library.measures),
@@ -110,6 +115,17 @@ class _Rules:
 
 
 _KNOWN: dict[int, _Rules] = {}
+
+
+def _way(effect: Effect) -> Direction | None:
+    """Which way a factor works on its hazard; None for a fact that is set, which has to be tried."""
+    if effect.low is None or effect.high is None:
+        return None
+    less, more = effect.high <= 1.0, effect.low >= 1.0
+    if not (less or more):
+        return "unclear"
+    relieves = effect.on in relieved_by().get(effect.hazard, NOTHING)
+    return "helps" if less != relieves else "hurts"
 
 
 @dataclass(frozen=True, eq=False)
@@ -158,13 +174,18 @@ class Responses:
         """The load of a hazard under a set of measures."""
         key = (hazard, chosen & self.relevant.get(hazard, NOTHING))
         if key not in self._loads:
-            self._loads[key] = self.evaluate(self.case.with_measures(self.case.measures | key[1]), hazard)
+            measures = self.case.measures | key[1]
+            self._loads[key] = self.evaluate(self.case.in_brief().with_measures(measures), hazard)
         return self._loads[key]
 
     def under(self, chosen: Subset) -> tuple[Load, ...]:
-        """All loads under a set of measures, in the order of the loads without."""
-        under = (self.load(load.hazard, chosen) for load in self.loads)
-        return tuple(load for load in under if load is not None)
+        """All loads under a set of measures, in full, in the order of the loads without."""
+        case = self.case.with_measures(self.case.measures | chosen)
+        moved = (
+            self.evaluate(case, load.hazard) if self.relevant[load.hazard] & chosen else load
+            for load in self.loads
+        )
+        return tuple(load for load in moved if load is not None)
 
     def consistent(self, chosen: Subset) -> bool:
         """Whether measures can be taken together."""
@@ -180,10 +201,14 @@ class Responses:
         key = (hazard, measure)
         if key in self.shared:
             return self.shared[key]
+        if self.known.get(key) == "unclear":
+            return "unclear"
         if key not in self._directions:
             found: Direction = "unclear"
             if not self._makes_another(measure, hazard):
                 found = _direction(self.load(hazard, NOTHING), self.load(hazard, frozenset((measure,))))
+                if not self._ways(measure, hazard) <= {None, found}:
+                    found = "unclear"
             self._directions[key] = found
             if found != "unclear" and _same_everywhere(self.measures[measure], hazard):
                 self.shared[key] = found
@@ -197,13 +222,32 @@ class Responses:
             for effect in self.measures[measure].effects
         )
 
+    def _ways(self, measure: str, hazard: str) -> set[Direction | None]:
+        answers_to = follows().get(hazard, (hazard,))
+        return {_way(effect) for effect in self.measures[measure].effects if effect.hazard in answers_to}
+
     def at_best(self, hazard: str) -> Load | None:
-        """The load of a hazard under all measures that lower it and can be taken together."""
+        """The load of a hazard under measures that lower it and can be taken together.
+
+        First all that lower it in every draw, then one after another those that make it likelier to pass.
+        """
         chosen: Subset = NOTHING
-        for name in sorted(self.relevant[hazard]):
+        names = sorted(self.relevant[hazard])
+        for name in names:
             if self.direction(hazard, name) == "helps" and self.consistent(chosen | {name}):
                 chosen |= {name}
-        return self.load(hazard, chosen)
+        while True:
+            tried = {name: self.load(hazard, chosen | {name}) for name in names if name not in chosen}
+            chances = {
+                name: 0.0 if load is None else chance_over(load)
+                for name, load in tried.items()
+                if self.consistent(chosen | {name})
+            }
+            best = min(chances, key=lambda name: (chances[name], name), default=None)
+            now = self.load(hazard, chosen)
+            if best is None or now is None or chances[best] >= chance_over(now):
+                return now
+            chosen |= {best}
 
 
 def _same_everywhere(measure: Measure, hazard: str) -> bool:
@@ -292,20 +336,22 @@ class Search:
     def _reachable(self, hazard: str, chosen: Subset, more: Subset) -> bool:
         """Whether a load can pass with some of the measures that are still open.
 
-        Only measures that help in every draw are tried together, those that conflict too if they are
-        factors: together they do no less than any of them that can be taken. Where others are open, the
-        branch is not cut.
+        Measures that help in every draw are tried together, those that conflict too if they are factors:
+        together they do no less than any of them that can be taken. They are tried with every choice of
+        those that may do either; where there are many of these, the branch is not cut.
         """
         helps = frozenset(name for name in more if self.responses.expected(hazard, name) == "helps")
-        everything = chosen | helps
-        if helps != more:
-            return True
-        if any(
-            self.responses.conflicts[name] & everything and (hazard, name) not in self.responses.known
-            for name in more
+        either = sorted(more - helps)
+        if len(either) > MOST_EITHER or any(
+            self.responses.conflicts[name] & (chosen | more) and (hazard, name) not in self.responses.known
+            for name in helps
         ):
             return True
-        return not self._fails(hazard, everything)
+        return any(
+            not self._fails(hazard, chosen | helps | frozenset(some))
+            for size in range(len(either) + 1)
+            for some in combinations(either, size)
+        )
 
     def _fails(self, hazard: str, chosen: Subset) -> bool:
         """Whether a load fails under a set, inferred where a better or a worse set has been tried."""

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
 
-from stillwall.case import Case, Stay
+from stillwall.case import Case
 from stillwall.judgement.measures import Evaluate
 from stillwall.load import Load
 
@@ -50,8 +50,7 @@ def _runs_out(case: Case, load: Load, evaluate: Evaluate) -> Until | None:
     stated = load.allowance.value if load.allowance is not None else None
 
     def upper(days: int) -> float:
-        stay = Stay(case.stay.start, case.stay.start + timedelta(days=days))
-        shorter = evaluate(replace(case, stay=stay), load.hazard)
+        shorter = evaluate(case.in_brief().until(case.stay.start + timedelta(days=days)), load.hazard)
         if shorter is None or shorter.high is None:
             return 0.0
         if days >= stated_days or stated is None or shorter.allowance is None or stated <= 0:

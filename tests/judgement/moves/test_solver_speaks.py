@@ -20,12 +20,12 @@ LINE = b"HighsMipSolverData::transformNewIntegerFeasibleSolution tmpSolver.run()
 TALKATIVE = f"""
 import ctypes, os, sys
 from stillwall.judgement.moves import solver
-quiet = solver.milp
+quiet = solver.scipy.optimize.milp
 def milp(*arguments, **options):
     ctypes.CDLL(None).puts({LINE!r})
     os.write(1, {LINE!r} + b"\\n")
     return quiet(*arguments, **options)
-solver.milp = milp
+solver.scipy.optimize.milp = milp
 sys.argv = ["stillwall", "moves", sys.argv[1], "--json", "--move", "river-meadow"]
 from stillwall.cli import main
 main()
@@ -43,13 +43,13 @@ def test_the_answer_is_one_json_document_when_the_solver_prints(tmp_path: Path) 
 def test_standard_output_is_given_back(
     monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    real = solver.milp
+    real = solver.scipy.optimize.milp
 
     def talkative(*arguments: Any, **options: Any) -> Any:
         ctypes.CDLL(None).puts(LINE)
         return real(*arguments, **options)
 
-    monkeypatch.setattr(solver, "milp", talkative)
+    monkeypatch.setattr(solver.scipy.optimize, "milp", talkative)
     ones = np.ones(2)
     row = solver.Row(((0, 1.0), (1, 1.0)), 1.0, 1.0)
     solved = solver.solve(np.array([2.0, 1.0]), whole=ones, upper=ones, rows=[row], time_limit_s=5.0)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-
-import numpy as np
+from statistics import median
 
 from stillwall.judgement.chance import Thresholds, passes
 from stillwall.judgement.moves.climates import Climate, acclimatise
@@ -162,7 +161,7 @@ class _Builder:
     def usual_width(self) -> float:
         """Half the usual width of the governing loads' intervals, where a work would be within them. [1]"""
         least = self.library.figure("moves.tolerance")
-        return max(least, float(np.median(self.widths))) if self.widths else least
+        return max(least, median(self.widths)) if self.widths else least
 
     def _held_by_its_wall(self, here: str | None) -> bool:
         wall = None if here is None else self.survey.walls.get(here)
