@@ -43,7 +43,7 @@ def contact_per_pass(
     per_hour: ArrayLike,
     lapse: ArrayLike,
     kept_m: ArrayLike = KEPT_M,
-    body_m: float = BODY_M,
+    body_m: ArrayLike = BODY_M,
     scatter_m: float = SCATTER_M,
     setback_m: ArrayLike = 0.0,
 ) -> Floats:
@@ -65,10 +65,11 @@ def contact_per_pass(
         How far the work's face stands behind what people keep clear of: a console, a barrier. [m]
     """
     clear, kept = np.maximum(clear_m, 1e-3), np.asarray(kept_m, dtype=np.float64)
+    body = np.asarray(body_m, dtype=np.float64)
     setback = np.asarray(setback_m, dtype=np.float64)
     two = meeting_probability(np.asarray(per_hour, dtype=np.float64))
-    alone, meeting = (np.minimum(kept, (clear - count * body_m) / 2) + setback for count in (1, 2))
-    lane = np.minimum(LANE_MOST, (body_m + kept) / clear)
+    alone, meeting = (np.minimum(kept, (clear - count * body) / 2) + setback for count in (1, 2))
+    lane = np.minimum(LANE_MOST, (body + kept) / clear)
     one_reaches, both_reach = scipy.special.ndtr(-alone / scatter_m), scipy.special.ndtr(-meeting / scatter_m)
     touched = (1 - two) * one_reaches + two * both_reach
     made: Floats = lane * np.asarray(lapse, dtype=np.float64) * touched
@@ -80,14 +81,14 @@ def contacts_per_year(
     clear_m: ArrayLike,
     per_hour: ArrayLike,
     lapse: ArrayLike,
-    overlap: float,
+    overlap: ArrayLike,
     kept_m: ArrayLike = KEPT_M,
-    body_m: float = BODY_M,
+    body_m: ArrayLike = BODY_M,
     setback_m: ArrayLike = 0.0,
 ) -> Floats:
     """Contacts a year of one stream of people; ``overlap`` is the share of its band that the work covers."""
     per_pass = contact_per_pass(clear_m, per_hour, lapse, kept_m, body_m, setback_m=setback_m)
-    made: Floats = per_pass * np.asarray(passes, dtype=np.float64) * overlap
+    made: Floats = per_pass * np.asarray(passes, dtype=np.float64) * np.asarray(overlap, dtype=np.float64)
     return made
 
 

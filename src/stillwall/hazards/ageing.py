@@ -13,7 +13,7 @@ from stillwall.exposure.moist_air import ZERO_CELSIUS_K
 from stillwall.exposure.seasons import SEASON_DAYS, SEEN_SHARE, unseen
 from stillwall.load import Load
 from stillwall.phrases import percent, show_round
-from stillwall.reference.sources import Citation, Figure
+from stillwall.reference.sources import Citation
 from stillwall.setting.bearing import (
     moisture_parts,
     needed_seasons,
@@ -38,11 +38,11 @@ def load(case: Case) -> Load | None:
     source = Citation(
         key="judgement", locator="house policy, ageing_limit of the survey", checked="judgement"
     )
-    found = _by_energy(case, energy)
+    found = case.once(_by_energy)
     if found is None:
         return _unlogged(case, limit, source)
     middle = found[len(found) // 2][1]
-    rate = _rate(case, found, energy) * case.factor(NAME, "rate")
+    rate = case.once(_rate) * case.factor(NAME, "rate")
     seen_share = _seen_share(case, middle)
     seen = tuple(share >= SEEN_SHARE for share in middle.coverage)
     missing = unseen(seen, needed_seasons(case))
@@ -74,7 +74,9 @@ def load(case: Case) -> Load | None:
     )
 
 
-def _by_energy(case: Case, energy: Figure) -> list[tuple[float, Ageing]] | None:
+def _by_energy(case: Case) -> list[tuple[float, Ageing]] | None:
+    energy = case.medium.activation_energy
+    assert energy is not None
     parts = moisture_parts(case, NAME)
     t95_h = parts[0].bulk_t95_h if parts else 0.0
     made = []
@@ -86,8 +88,11 @@ def _by_energy(case: Case, energy: Figure) -> list[tuple[float, Ageing]] | None:
     return made
 
 
-def _rate(case: Case, found: list[tuple[float, Ageing]], energy: Figure) -> Floats:
+def _rate(case: Case) -> Floats:
     """Mean rate over the stay's seasons in draws of activation energy, sensors and unseen seasons."""
+    found, energy = case.once(_by_energy), case.medium.activation_energy
+    assert found is not None
+    assert energy is not None
     logs = np.array([np.log(_mean(case, made)) for _, made in found])
     rate: Floats = np.exp(logs[len(found) // 2])
     if len(found) > 1:

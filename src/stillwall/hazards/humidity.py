@@ -11,7 +11,7 @@ from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.exposure.felt_climate import humidity_seasons
 from stillwall.exposure.limits import Limits
-from stillwall.exposure.reach import extremes, reach
+from stillwall.exposure.reach import Extremes, extremes, reach
 from stillwall.exposure.seasons import Seasonal
 from stillwall.load import Evidence, Load
 from stillwall.phrases import counted, percent
@@ -38,6 +38,19 @@ PARTS = {
     "low_side": "how far felt humidity lies below the centre of the band",
     "enclosure": "what lends the work its own air: a row of the enclosures of felt.toml",
 }
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ground:
+    """What measures do not move: what is felt, and between which limits."""
+
+    part: Part
+    band: Limits
+    seen: Seasonal
+    history: Seasonal | None
+    ends: Extremes
+    error: Floats
+    limits: tuple[Floats | float | None, Floats | float | None]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,7 +107,7 @@ def load(case: Case) -> Load | None:
         exposure=Amount(abs(side - worst.band.centre), "%RH"),
         allowance=Amount(abs(limit - worst.band.centre), "%RH"),
         span=None if case.brief or worst.band.basis == "lender" else _span(case, worst),
-        notes=_notes(case, worst, judged),
+        notes=() if case.brief else _notes(case, worst, judged),
     )
 
 
@@ -107,6 +120,11 @@ def _known(judged: list[_Judged]) -> Floats | None:
 
 
 def _judge(case: Case, part: Part) -> _Judged | None:
+    ground = case.once(_ground, part)
+    return None if ground is None else _under_measures(case, ground)
+
+
+def _ground(case: Case, part: Part) -> _Ground | None:
     seen = case.site.exposure(humidity_seasons, part.bulk_t95_h)
     history = history_of(case, part.lived_bulk_t95_h)
     band = judged_limits(case, NAME, part.band, history, recentre=True)
@@ -115,7 +133,7 @@ def _judge(case: Case, part: Part) -> _Judged | None:
     return _with(case, part, band, seen, history)
 
 
-def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasonal | None) -> _Judged:
+def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasonal | None) -> _Ground:
     spread = case.library.figure("humidity.unseen_season")
     logged = by_the_air(case.site, seen.coverage)
     ends = extremes(
@@ -129,6 +147,12 @@ def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasona
     shift = _centre_error(case, band, history)
     error = sensor_draws(case, case.site, NAME) - shift
     limits = _limits(case, band, history, shift)
+    return _Ground(part, band, replace(seen, coverage=logged), history, ends, error, limits)
+
+
+def _under_measures(case: Case, ground: _Ground) -> _Judged:
+    part, band, seen, history = ground.part, ground.band, ground.seen, ground.history
+    ends, error, limits = ground.ends, ground.error, ground.limits
 
     def moved(lowest: Floats | float, highest: Floats | float) -> tuple[Floats, Floats]:
         low = band.centre + (lowest + error - band.centre) * case.factor(NAME, "low_side")
@@ -141,7 +165,6 @@ def _with(case: Case, part: Part, band: Limits, seen: Seasonal, history: Seasona
     if ends.guessed:
         known = np.nan_to_num(reach(*moved(ends.seen_low, ends.seen_high), band.centre, *limits))
     seen_ends = (ends.seen_low, ends.seen_high)
-    seen = replace(seen, coverage=logged)
     return _Judged(part, band, seen, history, low, high, draws, known, seen_ends, median(draws))
 
 
@@ -255,7 +278,8 @@ def _span(case: Case, made: _Judged) -> tuple[float, float] | None:
         seen = case.site.exposure(humidity_seasons, t95_h, True)
         if seen is None:
             return None
-        ends.append(_with(case, made.part, made.band, seen, made.history).typical)
+        ground = _with(case, made.part, made.band, seen, made.history)
+        ends.append(_under_measures(case, ground).typical)
     return min(ends), max(ends)
 
 

@@ -50,12 +50,21 @@ class _Test:
     allowance: Floats | float
     known: Floats | None
     """Draws of the ratio by what was seen alone, where the others hold a guess."""
-    own_allowance: float
+    allowed: Floats | float
+    """The allowance as it is without what the work has lived with."""
     source: Citation
     swings: Swings
     draws: Floats
     typical: float
-    unwidened: float
+
+    def under(self, factor: Floats | float) -> _Test:
+        """The same test where measures change the swing by a factor."""
+        if isinstance(factor, float):
+            return self
+        draws = self.draws * factor
+        known = None if self.known is None else self.known * factor
+        exposure = self.exposure * factor
+        return replace(self, exposure=exposure, known=known, draws=draws, typical=median(draws))
 
 
 def load(case: Case) -> Load | None:
@@ -67,7 +76,8 @@ def load(case: Case) -> Load | None:
     parts = tuple(part for part in moisture_parts(case, NAME) if part.hygroscopic)
     if not parts:
         return None
-    tests = [test for part in parts for test in _tests(case, part)]
+    factor = case.factor(NAME, "swing")
+    tests = [test.under(factor) for part in parts for test in case.once(_tests, part)]
     if not tests:
         return _unlogged(case)
     worst = max(tests, key=lambda test: test.typical)
@@ -91,7 +101,7 @@ def load(case: Case) -> Load | None:
         exposure=Amount(exposure, "%RH"),
         allowance=Amount(allowance, "%RH"),
         span=None if case.brief or _by_lender(case) else _span(case, worst),
-        notes=_notes(case, worst, tests),
+        notes=() if case.brief else _notes(case, worst, tests),
     )
 
 
@@ -129,10 +139,9 @@ def _test(
 ) -> _Test:
     figures = swings.half_swing if what == "swing" else swings.gradient
     seasons = _worst_season(case, figures, swings.coverage)
-    gain = sensor_gain(case, case.site) * case.factor(NAME, "swing")
+    gain = sensor_gain(case, case.site)
     exposure = seasons * gain
     lived = _lived(case, part, what, window_h)
-    own = allowed if isinstance(allowed, float) else median(allowed)
     known = isinstance(allowed, float) and isinstance(lived, float)
     allowance = max(allowed, lived) if known else np.maximum(allowed, lived)
     draws = exposure / allowance
@@ -140,10 +149,8 @@ def _test(
     if any(swings.coverage[index] < SEEN_SHARE for index in needed_seasons(case)):
         felt = [figures[index] for index in needed_seasons(case) if not np.isnan(figures[index])]
         known_draws = max(felt, default=0.0) * gain / allowance
-    typical = median(draws)
-    unwidened = typical if isinstance(lived, float) else median(exposure / allowed)
     return _Test(
-        part, by, what, exposure, allowance, known_draws, own, source, swings, draws, typical, unwidened
+        part, by, what, exposure, allowance, known_draws, allowed, source, swings, draws, median(draws)
     )
 
 
@@ -280,10 +287,10 @@ def _told(test: _Test) -> str:
 def _notes(case: Case, worst: _Test, tests: list[_Test]) -> tuple[str, ...]:
     notes = [_told(test) for test in tests if test is not worst]
     allowance = _middle(worst.allowance)
-    if allowance > worst.own_allowance * (1 + 1e-9):
+    own = _middle(worst.allowed)
+    if allowance > own * (1 + 1e-9):
         notes.append(
-            f"The allowance is widened from {worst.own_allowance:.1f} to {allowance:.1f} %RH, which the work "
-            "has lived with."
+            f"The allowance is widened from {own:.1f} to {allowance:.1f} %RH, which the work has lived with."
         )
     if worst.what == "swing":
         ranges = [worst.swings.half_range[index] for index in needed_seasons(case)]
@@ -294,8 +301,9 @@ def _notes(case: Case, worst: _Test, tests: list[_Test]) -> tuple[str, ...]:
         if test.what == "gradient":
             begins = case.library.figure(f"strain.yield.{test.part.material}")
             fails = case.library.figure(f"strain.failure.{test.part.material}")
+            strained = median(test.exposure / test.allowed)
             notes.append(
-                f"That difference strains the {test.part.name} by {100 * begins * test.unwidened:.2f} %; "
+                f"That difference strains the {test.part.name} by {100 * begins * strained:.2f} %; "
                 f"damage begins at {100 * begins:.2f} %, failure at {100 * fails:.2f} %."
             )
     if not np.isnan(worst.swings.bulk_range) and worst.part.material in ("wood", "gesso"):

@@ -10,7 +10,7 @@ from stillwall.case import Case
 from stillwall.draws import Floats, median
 from stillwall.exposure.felt_climate import temperature_seasons
 from stillwall.exposure.limits import Limits
-from stillwall.exposure.reach import extremes, reach
+from stillwall.exposure.reach import Extremes, extremes, reach
 from stillwall.exposure.seasons import Seasonal
 from stillwall.load import Evidence, Load, weakest
 from stillwall.phrases import sentence
@@ -37,18 +37,29 @@ PARTS = {
 
 def load(case: Case) -> Load | None:
     """Reach of the seasonal 2nd and 98th percentiles from the centre of the band, over its half width."""
-    history = history_of_temperature(case)
-    band = judged_limits(case, NAME, case.medium.temperature, history, recentre=False)
+    band = case.once(_band)
     if band is None:
         return None
     seen = case.site.exposure(temperature_seasons)
     return _unlogged(case, band) if seen is None else _logged(case, band, seen)
 
 
-def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
+def _band(case: Case) -> Limits | None:
+    history = history_of_temperature(case)
+    return judged_limits(case, NAME, case.medium.temperature, history, recentre=False)
+
+
+def _ends(case: Case) -> tuple[Extremes, Floats]:
+    """Extremes of the seasons that count, and the error of the sensor."""
+    seen = case.site.exposure(temperature_seasons)
+    assert seen is not None
     spread = case.library.figure("temperature.unseen_season")
     ends = extremes(seen, needed_seasons(case), season_stream(case, NAME), spread, ranks=climate_ranks(case))
-    error = sensor_draws(case, case.site, NAME)
+    return ends, sensor_draws(case, case.site, NAME)
+
+
+def _logged(case: Case, band: Limits, seen: Seasonal) -> Load:
+    ends, error = case.once(_ends)
 
     def moved(lowest: Floats | float, highest: Floats | float) -> tuple[Floats, Floats]:
         low = band.centre + (lowest + error - band.centre) * case.factor(NAME, "low_side")

@@ -18,7 +18,6 @@ from stillwall.exposure.placing import (
     span_needed,
 )
 from stillwall.load import Evidence, weakest
-from stillwall.reference.library import Library
 from stillwall.setting.field import Field, field_of, surveyed
 from stillwall.setting.framing import FramedSize, framed_size
 from stillwall.setting.naming import place_name
@@ -96,18 +95,18 @@ class Hanging:
         return Rectangle(self.left_m, self.bottom_m, self.right_m, self.top_m)
 
 
-_MADE: WeakKeyDictionary[Site, dict[Hashable, tuple[Survey, Library, Hanging]]] = WeakKeyDictionary()
+_MADE: WeakKeyDictionary[Site, dict[Hashable, tuple[object, Hanging]]] = WeakKeyDictionary()
 
 
 def hang(case: Case) -> Hanging:
     """Where the work of a case hangs. Remembered by site, work and the settings that measures make."""
     raised, frame, bare = (case.setting("fit", part) for part in ("bottom", "frame", "furniture"))
-    key = (id(case.survey), id(case.library), case.work, raised, frame, bare)
+    key = (id(case.survey), id(case.library), id(case.work), raised, frame, bare)
     made = _MADE.setdefault(case.site, {})
     if key not in made:
-        # The survey and the library stay beside the result, so that their ids cannot be used again.
-        made[key] = (case.survey, case.library, _hang(case))
-    return made[key][2]
+        # What they are the ids of stays beside the result, so that they cannot be used again.
+        made[key] = ((case.survey, case.library, case.work), _hang(case))
+    return made[key][1]
 
 
 def partners_of(survey: Survey, work: Work) -> list[Work]:

@@ -25,7 +25,14 @@ def sun_on_work(case: Case) -> SunOn | None:
     if wall is None:
         return None
     box = hang(case)
-    edges = (round(edge, 3) for edge in (box.left_m, box.right_m, box.bottom_m, box.top_m))
+    return case.once(
+        _sun_on, *(round(edge, 3) for edge in (box.left_m, box.right_m, box.bottom_m, box.top_m))
+    )
+
+
+def _sun_on(case: Case, *edges: float) -> SunOn:
+    wall = geometry_of(case).wall
+    assert wall is not None
     return case.site.exposure(sun_on, wall, *edges)
 
 
