@@ -47,10 +47,7 @@ def load(case: Case) -> Load | None:
         draws=crossings / allowance.value,
         # Nobody has seen salts in it: what they would do leaves a place open and condemns none.
         seen=np.zeros(case.draws.count),
-        reason=(
-            f"The air rises past {level:.0f} %RH, at which {salt} dissolves, {_often(typical)}; "
-            f"{allowance.value:.0f} times a year are allowed."
-        ),
+        reason=f"{_rises(level, salt, times(typical))}; {allowance.value:.0f} times a year are allowed.",
         evidence="missing" if deciding and missing else "assumed",
         sources=(allowance.source, case.library.figures[f"salts.salt.{worst}.a"].source),
         missing=(
@@ -72,9 +69,9 @@ def load(case: Case) -> Load | None:
     )
 
 
-def _often(yearly: float) -> str:
-    often = times(yearly)
-    return often if often == "never" else f"{often} a year"
+def _rises(level: float, salt: str, often: str) -> str:
+    past = f"past {level:.0f} %RH, at which {salt} dissolves"
+    return f"The air never rises {past}" if often == "never" else f"The air rises {past}, {often} a year"
 
 
 def _crossings_of(case: Case, name: str) -> Exceedance | None:
