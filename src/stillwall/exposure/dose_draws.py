@@ -105,26 +105,26 @@ def stay_dose(parts: YearParts, first_day: int) -> StayDose:
     """Dose of a coming stay, week by week from its first day (days since 1970-01-01) on. Remembered."""
     order = weeks_from(parts, first_day)
     chances = scipy.special.ndtr(Z_GRID)
-    total = np.zeros((DRAWS, WEEKS + 1))
+    total = np.zeros((WEEKS + 1, DRAWS))
     tables = []
     for part in dose_draws(parts, coming=True):
         if not part.any():
             tables.append(np.zeros((len(MARKS), len(Z_GRID))))
             continue
-        running = np.zeros((DRAWS, WEEKS + 1))
-        np.cumsum(part[:, order], axis=1, out=running[:, 1:])
+        running = np.zeros((WEEKS + 1, DRAWS))
+        np.cumsum(part.T[order], axis=0, out=running[1:])
         total += running
-        tables.append(_quantiles(running[:, MARKS], chances))
+        tables.append(_quantiles(running[MARKS], chances))
     return StayDose(tables[0], tables[1], tables[2], _quantiles(total, np.array([0.05, 0.5, 0.95])))
 
 
 def _quantiles(drawn: Floats, chances: Floats) -> Floats:
-    """Quantiles of each column, shape (columns, chances), by straight lines between sorted draws."""
-    ordered = np.sort(drawn, axis=0)
-    at = chances * (len(ordered) - 1)
-    below = np.minimum(at.astype(np.int64), len(ordered) - 2)
-    share = (at - below)[:, None]
-    made: Floats = ((1.0 - share) * ordered[below] + share * ordered[below + 1]).T
+    """Quantiles of each row, shape (rows, chances), by straight lines between sorted draws."""
+    ordered = np.sort(drawn, axis=1)
+    at = chances * (ordered.shape[1] - 1)
+    below = np.minimum(at.astype(np.int64), ordered.shape[1] - 2)
+    share = at - below
+    made: Floats = (1.0 - share) * ordered[:, below] + share * ordered[:, below + 1]
     return made
 
 
@@ -148,7 +148,7 @@ def dose_draws(parts: YearParts, *, coming: bool, count: int = DRAWS) -> tuple[F
     """
     generator = _stream(20)
     unseen = ~parts.seen
-    daylight = np.broadcast_to(parts.daylight_lux_h, (count, WEEKS)).copy()
+    daylight = np.broadcast_to(parts.daylight_lux_h, (count, WEEKS)).copy("F")
     year = np.exp(YEAR_TO_YEAR_SD * generator.standard_normal(count))
     if unseen.any():
         log_ratio = posterior_draws(parts.posterior, count, generator)
@@ -157,18 +157,27 @@ def dose_draws(parts: YearParts, *, coming: bool, count: int = DRAWS) -> tuple[F
         parts.filled_lux_h, parts.daylight_lux_h, out=np.zeros(WEEKS), where=parts.daylight_lux_h > 0
     )
     if part_filled.max() > 0.01:
-        fill = np.exp(FILL_SD * _stream(21).standard_normal((count, WEEKS)) - 0.5 * FILL_SD**2)
-        daylight *= np.where(parts.seen, 1.0 + part_filled * (fill - 1.0), 1.0)
+        part_filled[unseen] = 0.0
+        daylight *= 1.0 + part_filled * (_scatter(21, FILL_SD, count) - 1.0)
     if coming:
-        weather = np.exp(parts.week_sd * _stream(22).standard_normal((count, WEEKS)) - 0.5 * parts.week_sd**2)
-        daylight *= np.where(parts.seen, weather, 1.0)
+        daylight[:, parts.seen] *= _scatter(22, parts.week_sd, count)[:, parts.seen]
         daylight *= year[:, None]
     else:
-        daylight *= np.where(parts.seen[None, :], 1.0, year[:, None])
+        daylight[:, unseen] *= year[:, None]
     if parts.coarse_lux_h > 0:
         daylight += (_stream(23).random(count) * parts.coarse_lux_h)[:, None]
     electric = _electric_draws(parts, _stream(24), count, coming=coming)
-    return daylight, electric, _sun_draws(parts, _stream(25), count, coming=coming)
+    return daylight, electric, _sun_draws(parts, count, coming=coming)
+
+
+@lru_cache(maxsize=8)
+def _scatter(key: int, sd: float, count: int, passed: int = 0) -> Floats:
+    """Factors of mean 1 by draw and week, the same at every place: of a stream, some numbers passed over."""
+    generator = _stream(key)
+    generator.standard_normal(passed)
+    made: Floats = np.exp(sd * np.asfortranarray(generator.standard_normal((count, WEEKS))) - 0.5 * sd**2)
+    made.flags.writeable = False
+    return made
 
 
 def _stream(key: int) -> np.random.Generator:
@@ -182,30 +191,28 @@ def _electric_draws(parts: YearParts, generator: np.random.Generator, count: int
     usual = np.exp(sd * generator.standard_normal(count) - 0.5 * sd**2)
     burns_by_day = np.ones(count) if parts.lamps_from_survey else np.sqrt(generator.random(count))
     carried = generator.random(count)
-    week = usual[:, None] * (
-        parts.lamp_dark_lux_h
-        + burns_by_day[:, None] * parts.lamp_day_lux_h
-        + carried[:, None] * parts.lamp_dusk_lux_h
-    )
-    electric = np.where(parts.seen, parts.electric_lux_h, 0.0)[None, :] * (
-        np.exp(LAMP_SD * generator.standard_normal(count))[:, None] if coming else 1.0
-    )
-    electric = electric + np.where(parts.seen, 0.0, week)
+    again = np.exp(LAMP_SD * generator.standard_normal(count)) if coming else np.ones(count)
+    electric = np.outer(np.where(parts.seen, parts.electric_lux_h, 0.0), again).T
+    unseen = ~parts.seen
+    if unseen.any():
+        electric[:, unseen] = usual[:, None] * (
+            parts.lamp_dark_lux_h[unseen]
+            + burns_by_day[:, None] * parts.lamp_day_lux_h[unseen]
+            + carried[:, None] * parts.lamp_dusk_lux_h[unseen]
+        )
     if parts.hidden_h.max() > 0:
         lit = generator.random(count) < HIDDEN_LAMP_CHANCE
         level = HIDDEN_LAMP_LUX * np.exp(HIDDEN_LAMP_SD * generator.standard_normal(count))
         hours = generator.random(count)
-        unseen_hidden = np.where(parts.seen, 0.0, parts.hidden_h)
-        electric = electric + (lit * level * hours)[:, None] * unseen_hidden
-    made: Floats = electric
-    return made
+        electric[:, unseen] += (lit * level * hours)[:, None] * parts.hidden_h[unseen]
+    return electric
 
 
-def _sun_draws(parts: YearParts, generator: np.random.Generator, count: int, *, coming: bool) -> Floats:
+def _sun_draws(parts: YearParts, count: int, *, coming: bool) -> Floats:
     if parts.sun_log_share is None:
         return np.zeros((count, WEEKS))
-    share = np.exp(parts.sun_log_share + parts.sun_log_sd * generator.standard_normal(count))
-    scatter = np.exp(SUN_WEEK_SD * generator.standard_normal((count, WEEKS)) - 0.5 * SUN_WEEK_SD**2)
+    share = np.exp(parts.sun_log_share + parts.sun_log_sd * _stream(25).standard_normal(count))
+    scatter = _scatter(25, SUN_WEEK_SD, count, passed=count)
     carried = share[:, None] * scatter * parts.sun_expected_lux_h
     kept = parts.sun_lux_h * (scatter if coming else 1.0)
     made: Floats = np.where(parts.seen, kept, carried)
