@@ -226,6 +226,7 @@ def test_two_loggers_measure_what_the_wall_has_over_the_room():
     wall = replace(log(range(2, 118, 3), rise_k=4.0), room=room)
     load = hearth.load(case(wall={"mantel_shelf_m": 1.5}, heat=heat(used="daily"), record=wall))
     assert "own logger" in " ".join((load.reason, *load.notes))
+    assert not any("differ" in note for note in load.notes)
     assert load.exposure is not None
     assert load.chance_over > 0.5
 
@@ -244,6 +245,13 @@ def test_a_few_fires_that_one_hour_in_twenty_hides_still_count():
     assert load.ratio > 0.8
     assert load.barred
     assert any("never lit" in note and "differ" in note for note in load.notes)
+
+
+def test_two_loggers_bear_out_fires_that_one_would_not_show():
+    rare = replace(log((60,), rise_k=5.0), room=log(place="room"))
+    load = hearth.load(case(wall={"mantel_shelf_m": 1.5}, heat=heat(used="seasonal"), record=rare))
+    assert any("bear it out" in note for note in load.notes)
+    assert not any("differ" in note for note in load.notes)
 
 
 def test_fewer_than_five_fires_count_in_proportion():

@@ -205,8 +205,8 @@ def _hung_notes(
     figure, show, work = case.library.figure, case.survey.head.units, case.work
     ultimate = figure("fixing.rating.factor_ultimate") / figure("fixing.rating.factor_working")
     yield (
-        f"Buy {points} fixings rated for a working load of {show_mass(each, show)} each, or for "
-        f"{show_mass(each * ultimate, show)} where the packet prints the ultimate load."
+        f"The least that will do is {points} fixings, rated for a working load of {show_mass(each, show)} "
+        f"each, or for {show_mass(each * ultimate, show)} where the packet prints the ultimate load."
     )
     if work.hanging == "wire":
         span = 0.67 * hanging.width_m
@@ -308,8 +308,7 @@ def _standing(case: Case, place: Pedestal) -> Load:
         draws=stood.draws,
         reason=(
             f"{name} is pushed off its pedestal by {show_force(stood.off_n, show)} at its head, unless "
-            "something "
-            f"holds it; it should withstand {show_force(push, show)}."
+            f"something holds it; it should withstand {show_force(push, show)}."
             if stood.falls_off
             else f"{name} falls with its pedestal at a push of {show_force(held, show)} at "
             f"{show_length(stood.push_height_m, show)} or at a slope of {tip_angle(half, centre):.0f} "

@@ -249,7 +249,8 @@ def _notes(case: Case, worst: _Judged, judged: list[_Judged]) -> tuple[str, ...]
         notes.append("The medium's own band governs, since it is no wider than the guideline's.")
     if worst.seen.days:
         notes.append(
-            f"By {counted(worst.seen.days, 'day')} of readings; the {worst.part.name} {_follows(worst.part)}."
+            f"It rests on {counted(worst.seen.days, 'day')} of readings; the {worst.part.name} "
+            f"{_follows(worst.part)}."
         )
     return tuple(notes)
 

@@ -121,6 +121,9 @@ def agreement(survey: Survey, logged: LoggedHeat, fires: Sequence[HeatSource]) -
     if logged.sure:
         where = f"; the survey lists {names}" if names else "; the survey lists no fire"
         return f"The log shows dry heat on {count} of {of} of the heating season{where}."
+    seen = logged.seen
+    if lit and logged.own and seen.two_loggers and seen.cycles_over_3k >= 1:
+        return f"The survey says that {names} {are} lit, and the loggers of wall and room bear it out."
     if lit and logged.enough:
         return (
             f"The survey says that {names} {are} lit; the log shows dry heat on {count or 'none'} of {of} of "
