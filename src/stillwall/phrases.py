@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 
 from stillwall.units import System, show_length
 
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+    "November", "December",
+)  # fmt: skip
 NEWTONS_PER_LBF = 4.4482216152605
 JOULES_PER_FT_LB = 1.3558179483314004
 MM_PER_INCH = 25.4
@@ -41,6 +46,11 @@ def duration(days: float) -> str:
     return counted(float(two_figures(days / 365.25).replace(",", "")), "year")
 
 
+def date_words(day: dt.date) -> str:
+    """``12 January 2026``."""
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
 def two_figures(number: float) -> str:
     """Two figures and no more than whole numbers, never in powers of ten: ``0.019``, ``12``, ``1,300``."""
     if number == 0:
@@ -63,6 +73,11 @@ def about(number: float) -> str:
 def listed(names: Sequence[str], last: str = "and") -> str:
     """``A``, ``A and B``, ``A, B and C``."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {last} {names[-1]}"
+
+
+def lowered(title: str) -> str:
+    """A title inside a sentence; abbreviations keep their capitals."""
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
 def sentence(text: str) -> str:

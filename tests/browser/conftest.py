@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.report.hostile import NAMES, house
+
 SAMPLE = Path(__file__).parents[2] / "sample_logs"
 WORK = "portrait-of-the-seedsman"
 AXE = "axe-core@4.10.3"
@@ -58,6 +60,34 @@ def report_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("report") / "report.html"
     make_report(open_survey(SAMPLE, remember=False), work=WORK, out=out)
     return out
+
+
+@pytest.fixture(scope="session")
+def season_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    from stillwall.assess import open_survey
+    from stillwall.report.season_page import season_page
+
+    opened = open_survey(SAMPLE, remember=False)
+    out = tmp_path_factory.mktemp("season") / "season.html"
+    out.write_text(season_page(opened.season(), opened), encoding="utf-8")
+    return out
+
+
+@pytest.fixture(scope="session", params=NAMES)
+def hostile_files(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, Path]:
+    """Report and season of a small house in which every name is hostile."""
+    from stillwall.assess import open_survey
+    from stillwall.report.make import make_report
+    from stillwall.report.season_page import season_page
+
+    folder = tmp_path_factory.mktemp("hostile")
+    opened = open_survey(house(folder / "house", NAMES[request.param]), remember=False)
+    report = make_report(opened, work="lime-avenue", out=folder / "report.html").html
+    season = folder / "season.html"
+    season.write_text(season_page(opened.season(), opened), encoding="utf-8")
+    return report, season
 
 
 @pytest.fixture(scope="session")

@@ -7,7 +7,6 @@ import datetime as dt
 import hashlib
 import os
 import re
-import shutil
 import subprocess
 import sys
 from html.parser import HTMLParser
@@ -23,21 +22,17 @@ from stillwall.report.context import make_page
 from stillwall.report.make import make_report, render
 from stillwall.report.moves_screen import moves_screen, moves_sheet
 from stillwall.report.moves_view import moves_section
-from stillwall.report.paper import render_pdf
+from stillwall.report.paper import BOX, BREAK, _with_boxes, _with_breaks
 from stillwall.report.screens import rank_screen, vet_screen
+from stillwall.report.season_page import season_page
+from stillwall.report.season_screen import season_screen
 from stillwall.report.words import source_words
+from tests.report.hostile import NAMES, TURNED, house
 from tests.report.remake import remake
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_logs"
 WORK = "portrait-of-the-seedsman"
-NAMES = {
-    "script": "<script>alert(1)</script><img src=x onerror=alert(2)>",
-    "quotes": 'O\'Hara "the" {{ 7 * 7 }} #panic() $x$ `y`',
-    "long": "Verylongname" * 25,
-    "right to left": "שרכים בדמדומים, נוף עם גשר",
-    "emoji": "🖼️ ferns 🌿",
-}
 
 
 class Tags(HTMLParser):
@@ -48,6 +43,7 @@ class Tags(HTMLParser):
         self.tags: list[str] = []
         self.targets: list[str] = []
         self.handlers: list[str] = []
+        self.texts: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.append(tag)
@@ -55,6 +51,9 @@ class Tags(HTMLParser):
             value or "" for name, value in attrs if name in ("href", "src", "xlink:href", "action")
         ]
         self.handlers += [name for name, _ in attrs if name.startswith("on")]
+
+    def handle_data(self, data: str) -> None:
+        self.texts.append(data)
 
 
 def parsed(html: str) -> Tags:
@@ -90,27 +89,39 @@ def test_each_drawing_has_its_words_and_its_numbers(html: str) -> None:
 
 
 @pytest.mark.parametrize("kind", NAMES)
-def test_names_are_shown_as_text(kind: str, tmp_path: Path) -> None:
-    folder = tmp_path / "house"
-    shutil.copytree(SAMPLE, folder, ignore=shutil.ignore_patterns(".stillwall"))
-    survey = folder / "survey.toml"
-    text = survey.read_text(encoding="utf-8")
-    name = NAMES[kind].replace("\\", "\\\\").replace('"', '\\"')
-    text = re.sub(r'title = "Portrait of the Seedsman"', lambda _: f'title = "{name}"', text)
-    text = re.sub(r'name = "Larkmoor Botanical Society"', lambda _: f'name = "{name}"', text)
-    survey.write_text(text, encoding="utf-8")
+def test_names_are_shown_as_text_on_page_paper_and_screen(kind: str, tmp_path: Path) -> None:
+    name = NAMES[kind]
+    folder = house(tmp_path / "house", name)
     opened = open_survey(folder, remember=False)
-    ranking = opened.rank(work=WORK)
-    page = make_page(ranking, command="stillwall report")
-    assert page.title_name == NAMES[kind]
-    found = parsed(render(page))
-    assert found.tags.count("script") == 1
-    assert found.handlers == []
-    assert "img" not in found.tags
-    assert render_pdf(page, paper="a4", day=opened.as_of).startswith(b"%PDF-1.7")
-    told = rank_screen(ranking)
-    assert max(map(len, told.splitlines())) <= 80
-    assert all(letter.isprintable() or letter == "\n" for letter in told)
+    made = make_report(opened, work="lime-avenue", out=tmp_path / "report.html", pdf=True)
+    ranking, spots = opened.rank(work="lime-avenue"), opened.season()
+    html, season = made.html.read_text(encoding="utf-8"), season_page(spots, opened)
+    for page in (html, season):
+        found = parsed(page)
+        assert found.tags.count("script") == 1
+        assert found.handlers == []
+        assert "img" not in found.tags
+        assert name in " ".join("".join(found.texts).split())
+        assert TURNED not in page
+    assert f"logs/{name}.csv" in "".join(parsed(html).texts), "the file whose titles and headers are hostile"
+    assert made.pdf is not None
+    assert made.pdf.read_bytes().startswith(b"%PDF-1.7")
+    for told in (rank_screen(ranking), season_screen(spots, opened)):
+        assert max(map(len, told.splitlines())) <= 80
+        assert all(letter.isprintable() or letter == "\n" for letter in told)
+
+
+def test_a_very_long_word_may_break_on_paper() -> None:
+    data = _with_breaks({"name": NAMES["long"], "wide": NAMES["long"], "lines": ["short", "0" * 64]})
+    assert data["wide"] == NAMES["long"], "a drawing stays as it is"
+    for text, whole in ((data["name"], NAMES["long"]), (data["lines"][1], "0" * 64)):
+        assert max(map(len, text.split(BREAK))) <= 26
+        assert text.replace(BREAK, "") == whole
+    assert data["lines"][0] == "short"
+
+
+def test_letters_that_the_paper_lacks_are_boxes_and_others_stay() -> None:
+    assert _with_boxes("a 🖼️🌿 b 👩\u200d🎨, שרכים e\u0301 漢") == f"a {BOX} b {BOX}, שרכים e\u0301 {BOX}"
 
 
 def test_same_inputs_same_bytes_whatever_the_hash_seed_the_zone_and_the_locale(tmp_path: Path) -> None:
@@ -187,7 +198,7 @@ def test_temperatures_are_drawn_in_the_units_that_are_asked_for() -> None:
     for system, unit, other in (("us", "°F", "°C"), ("si", "°C", "°F")):
         opened = open_survey(SAMPLE, remember=False, units=system)
         vetted = opened.vet(work=WORK, wall="orangery-north")
-        charts = list(climate_charts(vetted.placed, system=opened.system, prefix="t"))
+        charts = list(climate_charts(vetted.placed, system=opened.system, prefix="t", drawn={}))
         drawn = next(made for heading, made, _ in charts if heading.startswith("Temperature"))
         assert unit in drawn.wide
         assert other not in drawn.wide

@@ -65,7 +65,7 @@ def test_an_acknowledged_alert_is_marked_until_its_day_has_passed(damper: Worlds
     (told,) = (
         each for each in at(damper, replace(survey(), acknowledged=(seen,))).alerts if each.kind == "humidity"
     )
-    assert told.acknowledged == "A. Fern, 2026-01-05"
+    assert told.acknowledged == "A. Fern, 5 January 2026"
     late = replace(seen, until=dt.date(2026, 1, 31))
     (told,) = (
         each for each in at(damper, replace(survey(), acknowledged=(late,))).alerts if each.kind == "humidity"
@@ -87,7 +87,7 @@ def test_days_of_a_works_week_are_left_out_and_the_note_is_shown(unchanged: Worl
     note = Note(date=dt.date(2026, 1, 10), to=dt.date(2026, 1, 16), text="floor sanded", room="room")
     house = replace(survey(), notes=(note,))
     spot = at(unchanged, house)
-    assert spot.notes == ("2026-01-10: floor sanded",)
+    assert spot.notes == ("10 January 2026: floor sanded",)
     with_note = next(each for each in spot.channels if each.role == "humidity").against_last_year
     without = next(
         each for each in at(unchanged, survey()).channels if each.role == "humidity"

@@ -31,7 +31,7 @@ from stillwall.load import Load
 from stillwall.units import System
 
 Floats = NDArray[np.float64]
-ROW_PX, NARROW_ROW_PX = 30, 46
+ROW_PX, NARROW_ROW_PX = 30, 39
 EDGE = 1.06
 """How far past a tenth and ten times the axis runs, so that a tick at the end can be seen."""
 

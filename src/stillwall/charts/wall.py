@@ -30,6 +30,7 @@ ZoneKind = Literal["heat", "knocks", "door", "keep_clear"]
 FeatureKind = Literal["door", "window", "hearth", "furniture", "fitting", "work"]
 LETTER_PX = 6.2
 """Mean width of a small letter. [px]"""
+ARROW_HEADS_PX = 18
 SHOULDER_M, EYE_M, STATURE_M = 1.40, 1.60, 1.72
 """Heights of the scale figure; a person of middling height. Common practice, no source."""
 
@@ -226,60 +227,37 @@ def _draw_person(ax: Axes, x: float) -> None:
 
 def _draw_dimensions(ax: Axes, view: WallView, system: System) -> None:
     work = view.work
-    arrow = {
-        "arrowstyle": "<->",
-        "color": SOFT,
-        "linewidth": 0.7,
-        "shrinkA": 0,
-        "shrinkB": 0,
-        "mutation_scale": 7,
-    }
-    plate = {"facecolor": "#F5EFE2", "edgecolor": "none", "pad": 1.0}
     middle, _ = work.middle
     if work.bottom_m > 0.15:
-        ax.annotate("", (middle, 0), (middle, work.bottom_m), arrowprops=arrow, zorder=7)
-        ax.text(
-            middle,
-            work.bottom_m / 2,
-            show_length(work.bottom_m, system),
-            rotation=90,
-            ha="center",
-            va="center",
-            fontsize=SMALL_PT,
-            color=SOFT,
-            bbox=plate,
-            zorder=8,
-        )
-    ax.annotate("", (work.left_m, -0.2), (work.right_m, -0.2), arrowprops=arrow, annotation_clip=False)
-    ax.text(
-        middle,
-        -0.2,
-        show_length(work.width_m, system),
-        ha="center",
-        va="center",
-        fontsize=SMALL_PT,
-        color=SOFT,
-        bbox={**plate, "facecolor": "#FBF8F2"},
-    )
-    ax.annotate("", (-0.2, work.bottom_m), (-0.2, work.top_m), arrowprops=arrow, annotation_clip=False)
-    ax.text(
-        -0.2,
-        work.bottom_m + work.height_m / 2,
-        show_length(work.height_m, system),
-        rotation=90,
-        ha="center",
-        va="center",
-        fontsize=SMALL_PT,
-        color=SOFT,
-        bbox={**plate, "facecolor": "#FBF8F2"},
-    )
+        on_wall = (middle, 0.0), (middle, work.bottom_m)
+        _dimension(ax, *on_wall, show_length(work.bottom_m, system), ground="#F5EFE2")
+    _dimension(ax, (work.left_m, -0.2), (work.right_m, -0.2), show_length(work.width_m, system))
+    _dimension(ax, (-0.2, work.bottom_m), (-0.2, work.top_m), show_length(work.height_m, system))
+
+
+def _dimension(
+    ax: Axes, start: tuple[float, float], end: tuple[float, float], words: str, *, ground: str = "#FBF8F2"
+) -> None:
+    """An arrow with its length: written on it where it is long enough, else beside it."""
+    upright = start[0] == end[0]
+    arrow = {"arrowstyle": "<->", "color": SOFT, "linewidth": 0.7, "shrinkA": 0, "shrinkB": 0}
+    ax.annotate("", start, end, arrowprops={**arrow, "mutation_scale": 7}, annotation_clip=False, zorder=7)
+    length_px = (end[0] - start[0] + end[1] - start[1]) * _metre_px(ax)
+    style: dict[str, Any] = {"fontsize": SMALL_PT, "color": SOFT, "zorder": 8, "va": "center"}
+    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    if length_px > LETTER_PX * len(words) + ARROW_HEADS_PX:
+        plate = {"facecolor": ground, "edgecolor": "none", "pad": 1.0}
+        ax.text(*middle, words, rotation=90 if upright else 0, ha="center", bbox=plate, **style)
+    else:
+        at = (middle[0], middle[1]) if upright else end
+        ax.annotate(words, at, (5, 0), textcoords="offset points", annotation_clip=False, **style)
 
 
 def _label(ax: Axes, view: WallView) -> None:
     """Write each label where nothing drawn yet stands, if there is room; the table has all of them."""
     letter = LETTER_PX / _metre_px(ax)
     middle, _ = view.work.middle
-    dimension = Box(middle - 1.5 * letter, 0, 3 * letter, view.work.bottom_m)
+    dimension = Box(middle - 1.5 * letter, 0, 12 * letter, view.work.bottom_m)
     taken: list[Box] = [view.work, dimension, *(feature.box for feature in view.features)]
     if any(view.sun) and view.sun_label:
         _label_sun(ax, view, letter, taken)

@@ -8,6 +8,7 @@ from typing import Literal
 
 from pydantic import ConfigDict
 
+from stillwall.phrases import listed, lowered
 from stillwall.reference.sources import Citation
 from stillwall.units import System, in_words
 
@@ -58,10 +59,4 @@ class Measure:
 
 def said_together(measures: Sequence[Measure], system: System) -> str:
     """Measures that are to be done together, in words: ``A``, ``A and B``, ``A, B and C``."""
-    words = [measure.words(system) for measure in measures]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def lowered(title: str) -> str:
-    """A title inside a sentence; abbreviations keep their capitals."""
-    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
+    return listed([measure.words(system) for measure in measures])

@@ -13,8 +13,8 @@ from stillwall.charts.series import BandLine, DayRange, SeriesView, day_ranges, 
 from stillwall.charts.theme import Drawing
 from stillwall.exposure.classes import Classed, class_record
 from stillwall.exposure.own_history import own_history
+from stillwall.phrases import date_words
 from stillwall.record import Record, Role
-from stillwall.report.words import date_words
 from stillwall.units import System, show_temperature_difference
 
 QUANTITIES: tuple[tuple[Role, str, str, str], ...] = (
@@ -28,8 +28,10 @@ OWN_BAND = (
 )
 
 
-def climate_charts(placed: Placed, *, system: System, prefix: str) -> Iterator[tuple[str, Drawing, str]]:
-    """Heading, drawing and caption for each climate quantity that is logged."""
+def climate_charts(
+    placed: Placed, *, system: System, prefix: str, drawn: dict[str, Drawing]
+) -> Iterator[tuple[str, Drawing, str]]:
+    """Heading, drawing and caption for each climate quantity that is logged; humidity is drawn once."""
     record = placed.case.site.record
     for role, title, heading, unit in QUANTITIES:
         channel = record.get(role)
@@ -46,7 +48,10 @@ def climate_charts(placed: Placed, *, system: System, prefix: str) -> Iterator[t
             f"Daily range in slate, brown where it leaves the band. From {whose}; "
             f"{channel.coverage * 100:.0f} % of the span recorded.{OWN_BAND if own is not None else ''}"
         )
-        yield heading, series_drawing(view, prefix=f"{prefix}-{role}"), caption
+        name = f"{prefix}-{role}" if role == "humidity" else f"{prefix}-{role}-{system}"
+        if name not in drawn:
+            drawn[name] = series_drawing(view, prefix=name)
+        yield heading, drawn[name], caption
 
 
 def _own_history(record: Record) -> BandLine | None:

@@ -9,25 +9,28 @@ from dataclasses import dataclass, replace
 from stillwall.answers import WorkRanking
 from stillwall.charts.figures import hazard_words, show_chance
 from stillwall.charts.theme import Drawing, wash
-from stillwall.load import Load
 from stillwall.opened import ON_PEDESTALS, OpenSurvey
+from stillwall.phrases import date_words
 from stillwall.record import Channel
 from stillwall.reference.sources import CHECKED_WORDS
 from stillwall.report.sections import Section, place_section
 from stillwall.report.words import (
     LOAD_IN_WORDS,
     SCREENING,
+    UNPUBLISHED,
     answer,
-    date_words,
     governed_words,
     governing_is_bar,
     load_words,
     place_name,
+    sentence_case,
     shown_until,
     until_words,
 )
 from stillwall.survey.survey import Survey
+from stillwall.units import System
 
+BARRED = 1e6
 DRAWN_FIRST = 5
 """Places that are drawn without being asked for."""
 
@@ -43,6 +46,8 @@ class RankRow:
     until: str
     governed: str
     load: str
+    size: float
+    """By which rows are sorted: the load, beyond all of them for a bar, below all where it is not known."""
     bar: float | None
     wash: str
     best: str
@@ -50,21 +55,19 @@ class RankRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SourceRow:
-    """Where the allowance of a hazard comes from."""
+    """A source, how it was checked, and which limits come from which place in it."""
 
-    hazard: str
     title: str
-    locator: str
     checked: str
+    limits: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InputRow:
-    """A file that was read."""
+    """Files that were read together, each with the hash of its content."""
 
-    file: str
     summary: str
-    sha256: str
+    files: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,10 +131,18 @@ class Page:
     inputs: tuple[InputRow, ...]
     particulars: tuple[tuple[str, str], ...]
     version: str
+    system: System
+    switched: bool = False
+    """Whether its texts carry the other system of units too."""
 
 
 def make_page(
-    ranking: WorkRanking, *, extra: tuple[str, ...] = (), moves: Moves | None = None, command: str
+    ranking: WorkRanking,
+    *,
+    extra: tuple[str, ...] = (),
+    moves: Moves | None = None,
+    command: str,
+    drawn: dict[str, Drawing] | None = None,
 ) -> Page:
     """The context of the report for one work.
 
@@ -143,14 +154,18 @@ def make_page(
         Ids of places to draw besides the first five.
     command
         The command that makes this report again.
+    drawn
+        Drawings that show the same in all units, remembered from one page to the other.
     """
     opened = ranking.opened
     survey = opened.survey
+    kept = {} if drawn is None else drawn
     wanted = [ranked.id for ranked in ranking.places[:DRAWN_FIRST]]
     wanted += [name for name in extra if name in ranking.by_place and name not in wanted]
     by_id = {ranked.id: ranked for ranked in ranking.places}
+    anchors = {name: f"place-{by_id[name].rank}" for name in wanted}
     sections = tuple(
-        place_section(by_id[name], ranking.by_place[name], opened, anchor=f"place-{by_id[name].rank}")
+        place_section(by_id[name], ranking.by_place[name], opened, anchor=anchors[name], drawn=kept)
         for name in wanted
     )
     shared = _shared_cautions(sections)
@@ -158,7 +173,6 @@ def make_page(
         replace(section, cautions=tuple(each for each in section.cautions if each not in shared))
         for section in sections
     )
-    anchors = {name: f"place-{by_id[name].rank}" for name in wanted}
     rows = tuple(_row(ranking, name, anchors.get(name, "")) for name in by_id)
     return Page(
         title=f"A place for {ranking.work.name}. {survey.head.name}",
@@ -180,6 +194,7 @@ def make_page(
         inputs=_inputs(opened),
         particulars=_particulars(ranking, command),
         version=version(),
+        system=opened.system,
     )
 
 
@@ -206,6 +221,7 @@ def _row(ranking: WorkRanking, name: str, anchor: str) -> RankRow:
         until="" if (day := shown_until(placed)) is None else until_words(placed, day),
         governed=governed_words(placed),
         load=shown,
+        size=BARRED if shown == "barred" else -1.0 if number is None else round(number, 4),
         bar=100.0 if shown == "barred" else _bar(number),
         wash=wash(10.0 if shown == "barred" or number is None else number),
         best=show_chance(ranked.chance_best) if not governing_is_bar(placed) else "—",
@@ -269,26 +285,24 @@ def _cautions(ranking: WorkRanking, shared: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _sources(ranking: WorkRanking) -> tuple[SourceRow, ...]:
-    found: dict[tuple[str, str, str], SourceRow] = {}
-    for placed in ranking.by_place.values():
-        for load in placed.judged.loads:
-            for row in _source_rows(load, ranking.opened):
-                found.setdefault((row.hazard, row.title, row.locator), row)
-    return tuple(sorted(found.values(), key=lambda row: (row.hazard, row.title, row.locator)))
-
-
-def _source_rows(load: Load, opened: OpenSurvey) -> list[SourceRow]:
-    return [
-        SourceRow(
-            hazard=hazard_words(load.hazard),
-            title=opened.library.sources[citation.key].title
-            if citation.key in opened.library.sources
-            else citation.key,
-            locator=citation.locator,
-            checked=CHECKED_WORDS[citation.checked],
-        )
+    """Every source of a limit once, those without a document last."""
+    library = ranking.opened.library
+    cited = {
+        (citation, load.hazard)
+        for placed in ranking.by_place.values()
+        for load in placed.judged.loads
         for citation in load.sources
-    ]
+    }
+    found: dict[tuple[bool, str, str], set[str]] = {}
+    for citation, hazard in cited:
+        source = library.sources.get(citation.key)
+        title, checked = source.title if source else citation.key, CHECKED_WORDS[citation.checked]
+        limit = f"{hazard_words(hazard)}: {citation.locator}" if citation.locator else hazard_words(hazard)
+        found.setdefault((citation.key in UNPUBLISHED, title, checked), set()).add(limit)
+    return tuple(
+        SourceRow(title=title, checked="" if unpublished else checked, limits=tuple(sorted(limits)))
+        for (unpublished, title, checked), limits in sorted(found.items())
+    )
 
 
 def _inputs(opened: OpenSurvey) -> tuple[InputRow, ...]:
@@ -298,12 +312,13 @@ def _inputs(opened: OpenSurvey) -> tuple[InputRow, ...]:
         for channel in opened.site(name).record.channels.values():
             for file in channel.files:
                 channels.setdefault(file, []).append(channel)
-    rows = [InputRow(file="survey.toml", summary="the survey", sha256=_sha256(survey, "survey.toml"))]
-    rows += [
-        InputRow(file=file, summary=_summary(channels[file]), sha256=_sha256(survey, file))
-        for file in sorted(channels)
-    ]
-    return tuple(rows)
+    together: dict[str, list[str]] = {"The survey": ["survey.toml"]}
+    for file in sorted(channels):
+        together.setdefault(_summary(channels[file]), []).append(file)
+    return tuple(
+        InputRow(summary=summary, files=tuple((file, _sha256(survey, file)) for file in files))
+        for summary, files in together.items()
+    )
 
 
 def _sha256(survey: Survey, file: str) -> str:
@@ -317,7 +332,8 @@ def _summary(channels: list[Channel]) -> str:
     roles = sorted({channel.role.replace("_", " ") for channel in channels})
     first = min(channel.times[0] for channel in channels if len(channel.times))
     last = max(channel.times[-1] for channel in channels if len(channel.times))
-    return f"{', '.join(roles)}, {str(first)[:10]} to {str(last)[:10]}"
+    days = [date_words(moment.astype("datetime64[D]").item()) for moment in (first, last)]
+    return f"{sentence_case(', '.join(roles))}, {' to '.join(days)}"
 
 
 def _particulars(ranking: WorkRanking, command: str) -> tuple[tuple[str, str], ...]:

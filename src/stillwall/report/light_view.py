@@ -24,8 +24,10 @@ EPOCH = dt.date(1970, 1, 1)
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def light_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawing, str]]:
-    """Heading, drawing and caption for what is known of the light."""
+def light_charts(
+    placed: Placed, *, prefix: str, drawn: dict[str, Drawing]
+) -> Iterator[tuple[str, Drawing, str]]:
+    """Heading, drawing and caption for what is known of the light; ``drawn`` remembers each drawing."""
     case = placed.case
     channel = case.site.record.get("light")
     calendar = sun_calendar_of(case)
@@ -34,9 +36,12 @@ def light_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawing,
         carpet = light_carpet(case.site.record, slots)
         if carpet is not None:
             sun = None if calendar is None else _over(calendar, carpet.first_day, len(carpet.lux))
+            name = f"{prefix}-light"
+            if name not in drawn:
+                drawn[name] = carpet_drawing(CarpetView(carpet.first_day, carpet.lux, sun), prefix=name)
             yield (
                 "When is it light? Illuminance by hour and day",
-                carpet_drawing(CarpetView(carpet.first_day, carpet.lux, sun), prefix=f"{prefix}-light"),
+                drawn[name],
                 " ".join(
                     (
                         "Darker is more light, from 10 to 5,000 lx; paper where nothing was read.",
@@ -47,9 +52,12 @@ def light_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawing,
     if calendar is not None and calendar.hours:
         first_day = np.datetime64(calendar.first_day, "D")
         lit = np.where(calendar.lit > LEAST_LIT, calendar.lit, 0.0)
+        name = f"{prefix}-sun"
+        if name not in drawn:
+            drawn[name] = sun_drawing(SunView(first_day, lit), prefix=name)
         yield (
             "When can the sun land on the work?",
-            sun_drawing(SunView(first_day, lit), prefix=f"{prefix}-sun"),
+            drawn[name],
             f"Under a clear sky, by the windows surveyed: about {calendar.hours:.0f} h a year. Deeper is "
             "more of the work.",
         )
@@ -64,9 +72,12 @@ def light_charts(placed: Placed, *, prefix: str) -> Iterator[tuple[str, Drawing,
             budget_lux_h=budget.value,
             budget_words=f"allowance, {significant(budget.value / 1000)} klx h",
         )
+        name = f"{prefix}-dose"
+        if name not in drawn:
+            drawn[name] = dose_drawing(view, prefix=name)
         yield (
             "Will the light stay within its budget?",
-            dose_drawing(view, prefix=f"{prefix}-dose"),
+            drawn[name],
             "Dose from the first day of the stay on: best estimate and 90 % fan.",
         )
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import base64
 import datetime as dt
 import gc
-import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
@@ -17,11 +15,13 @@ from typing import Any
 from jinja2 import Environment, StrictUndefined, Template
 
 from stillwall.assess import Assessment
+from stillwall.charts.theme import Drawing
 from stillwall.errors import Fault, InputError
 from stillwall.opened import OpenSurvey
 from stillwall.report.context import Page, make_page
 from stillwall.report.moves_view import moves_section
 from stillwall.report.paper import render_pdf
+from stillwall.report.systems import OTHER, page_script, paired, script_hash, shown_in
 from stillwall.report.words import answer
 from stillwall.store import write_whole
 
@@ -69,20 +69,26 @@ def make_report(
     subject = work or _incoming(opened)
     for name in walls:
         opened.place(name)
-    ranking = opened.rank(work=subject, start=start, end=end)
     planned = opened.moves(start=start) if moves else None
     command = _command(opened, subject, walls, start, end, moves=moves)
+    drawn: dict[str, Drawing] = {}
+
+    def page_in(shown: Assessment) -> tuple[Page, str]:
+        ranking = shown.rank(work=subject, start=start, end=end)
+        chain = None if planned is None else moves_section(planned, shown)
+        return make_page(ranking, extra=walls, moves=chain, command=command, drawn=drawn), answer(ranking)
+
     with _collecting_once():
-        chain = None if planned is None else moves_section(planned)
-        page = make_page(ranking, extra=walls, moves=chain, command=command)
+        page, said = page_in(opened)
+        switched = both(page, page_in(shown_in(opened, OTHER[opened.system]))[0])
     html = out or REPORTS / f"{opened.survey.folder.resolve().name}-{subject}.html"
     paper_file = html.with_suffix(".pdf") if pdf else None
     printed = render_pdf(page, paper=paper, day=opened.as_of) if pdf else b""
-    write_whole(html, render(page).encode())
+    write_whole(html, render(switched).encode())
     if paper_file is not None:
         write_whole(paper_file, printed)
     written = " and ".join(str(file) for file in (html, paper_file) if file is not None)
-    return Made(html, paper_file, f"{answer(ranking)}\n\nReport: {written}")
+    return Made(html, paper_file, f"{said}\n\nReport: {written}")
 
 
 @contextmanager
@@ -97,11 +103,18 @@ def _collecting_once() -> Iterator[None]:
             gc.enable()
 
 
+def both(own: Page, other: Page) -> Page:
+    """A page that carries both systems of units, read in its own until a reader switches."""
+    other = replace(other, system=own.system)
+    return replace(paired(own, other), switched=own != other)
+
+
 def render(page: Page) -> str:
     """The page as HTML. The same context gives the same text."""
-    script = _text("page.js")
-    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-    return _template().render(page=page, css=_text("page.css"), script=script, script_hash=digest)
+    script = page_script()
+    return _template().render(
+        page=page, css=_text("page.css"), script=script, script_hash=script_hash(script)
+    )
 
 
 @lru_cache(maxsize=1)

@@ -9,6 +9,7 @@ from jinja2 import Environment, StrictUndefined, Template
 
 from stillwall.answers import MovesAnswer
 from stillwall.judgement.moves.crew import HEADINGS, crew_sheet
+from stillwall.phrases import date_words
 from stillwall.report.moves_view import (
     move_views,
     people_words,
@@ -19,7 +20,7 @@ from stillwall.report.moves_view import (
     work_words,
 )
 from stillwall.report.screens import wrap
-from stillwall.report.words import SCREENING, date_words
+from stillwall.report.words import SCREENING
 
 
 def moves_screen(answer: MovesAnswer) -> str:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stillwall.answers import MovesAnswer
+from stillwall.assess import Assessment
 from stillwall.charts.moves import MoveView, moves_drawing
+from stillwall.judgement.moves.crew import carry_words
+from stillwall.judgement.moves.from_survey import fixing_words, note_words
 from stillwall.judgement.moves.model import Plan, Step
+from stillwall.phrases import date_words
 from stillwall.report.context import Moves, Trip, TripStep
-from stillwall.report.words import date_words, full_stop, place_name, sentence_case
+from stillwall.report.words import full_stop, place_name, sentence_case
 
 
 def spot_words(answer: MovesAnswer, place: str | None, otherwise: str) -> str:
@@ -118,8 +124,12 @@ def trip_title(answer: MovesAnswer, number: int) -> str:
     return f"Trip {trip.n} of {len(answer.plan.trips)}, {date_words(trip.date_from)}{way}"
 
 
-def moves_section(answer: MovesAnswer) -> Moves:
-    """The chain of moves as a section of the report: a drawing, then each trip in words."""
+def moves_section(answer: MovesAnswer, shown: Assessment | None = None) -> Moves:
+    """The chain of moves as a section of the report: a drawing, then each trip in words.
+
+    ``shown`` is the survey in the units that the section is to be read in; those of the answer by default.
+    """
+    answer = answer if shown is None else _said_in(answer, shown)
     plan = answer.plan
     views = move_views(answer, plan)
     said = [caution for trip in plan.trips for caution in trip.cautions]
@@ -143,6 +153,30 @@ def moves_section(answer: MovesAnswer) -> Moves:
         ),
         cautions=tuple(dict.fromkeys(said)),
     )
+
+
+def _said_in(answer: MovesAnswer, shown: Assessment) -> MovesAnswer:
+    """The same plan with its quantities said in other units: nothing is planned again."""
+    if shown.system == answer.opened.system:
+        return answer
+    works = {work.id: work for work in answer.problem.works}
+
+    def said(step: Step) -> Step:
+        carried = replace(step, carry=carry_words(works[step.work].carry, shown.system))
+        if step.end is None:
+            return carried
+        subject = shown.work(step.work)
+        first = max(answer.problem.start, subject.arrives or answer.problem.start)
+        stay = shown.stay(subject, first, None)
+        judged = shown.placed(subject, shown.place(step.end), stay).judged
+        note = answer.problem.notes.get((step.work, step.end), "")
+        there = note_words(judged, shown.library, shown.system)
+        reason = step.reason.removesuffix(note) + there if note and there else step.reason
+        return replace(carried, reason=reason, fixings=fixing_words(judged) if step.fixings else "")
+
+    plan = answer.plan
+    trips = tuple(replace(trip, steps=tuple(map(said, trip.steps))) for trip in plan.trips)
+    return replace(answer, plan=replace(plan, trips=trips), opened=shown)
 
 
 def people_words(people: int) -> str:

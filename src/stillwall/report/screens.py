@@ -19,16 +19,16 @@ from stillwall.charts.figures import (
 from stillwall.judgement.ranking import Ranked
 from stillwall.load import Load
 from stillwall.opened import ON_PEDESTALS, OpenSurvey
+from stillwall.phrases import date_words
 from stillwall.report.words import (
     LOAD_IN_WORDS,
     SCREENING,
     answer,
-    date_words,
+    choice_words,
     full_stop,
     governed_words,
     governing_is_bar,
     load_words,
-    measure_words,
     place_name,
     shown_until,
     until_words,
@@ -98,7 +98,7 @@ def vet_screen(vetting: Vetting) -> str:
     lines += table(("hazard", "load", "90 %", "exposure against allowance", "known by"), rows, right=(1,))
     for heading, texts in (
         ("Reasons", [f"{hazard_words(load.hazard)}: {full_stop(load.reason)}" for load in loads]),
-        ("Would make it do", [measure_words(opened, chosen) for chosen in placed.judged.measures]),
+        ("Would make it do", _choices(placed, opened)),
         ("Would decide it", placed.judged.would_decide),
         ("Cautions", placed.judged.cautions),
     ):
@@ -112,6 +112,12 @@ def vet_screen(vetting: Vetting) -> str:
     if not any(SCREENING.lower() in caution.lower() for caution in placed.judged.cautions):
         lines += ["", *wrap(SCREENING)]
     return "\n".join(lines)
+
+
+def _choices(placed: Placed, opened: OpenSurvey) -> list[str]:
+    """Sets of measures of which one would do; what they share is said first."""
+    shared, each = choice_words(opened, placed.judged.measures)
+    return [f"in each case: {shared}; and one of these:", *each] if shared else list(each)
 
 
 def matrix_screen(matrix: Matrix) -> str:

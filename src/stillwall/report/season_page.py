@@ -12,18 +12,20 @@ import numpy as np
 from jinja2 import Environment, StrictUndefined, Template
 from numpy.typing import NDArray
 
+from stillwall.assess import Assessment
 from stillwall.charts.multiples import SeasonView, season_drawing
 from stillwall.charts.theme import Drawing
 from stillwall.exposure.readings import readings
 from stillwall.exposure.season_change import Daily, daily_means
 from stillwall.opened import OpenSurvey
+from stillwall.phrases import date_words
 from stillwall.record import Record, Role
-from stillwall.report.season_screen import NOTHING_NEW, spot_name
-from stillwall.report.words import SCREENING, date_words
+from stillwall.report.season_screen import NOTHING_NEW, notes_of, since_words, spot_name
+from stillwall.report.systems import OTHER, page_script, paired, script_hash, shown_in
+from stillwall.report.words import SCREENING
 from stillwall.season import ChannelSeason, Season, Spot, change_words, rooms_logged
 from stillwall.units import System
 
-UNITS = {"temperature": "°C", "humidity": "%RH", "light": "lx"}
 EPOCH = dt.date(1970, 1, 1)
 
 
@@ -36,47 +38,86 @@ class Small:
     words: str
 
 
-def season_page(spots: Sequence[Spot], opened: OpenSurvey) -> str:
-    """The page as one HTML file."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonPage:
+    """What the page says. An alert is a place, since when, why, and by whom it was seen."""
+
+    society: str
+    title: str
+    until: str
+    new: tuple[tuple[str, str, str], ...]
+    seen: tuple[tuple[str, str, str], ...]
+    charts: tuple[Small, ...]
+    unread: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def season_page(spots: Sequence[Spot], opened: Assessment) -> str:
+    """The page as one HTML file, in both systems of units."""
+    drawn: dict[str, Drawing] = {}
+    own = _page(spots, opened, drawn)
+    shown = shown_in(opened, OTHER[opened.system])
+    other = _page(shown.season() if spots else spots, shown, drawn)
+    script = page_script()
+    return _template().render(
+        page=paired(own, other),
+        system=opened.system,
+        switched=own != other,
+        quiet=NOTHING_NEW,
+        screening=SCREENING,
+        script=script,
+        script_hash=script_hash(script),
+    )
+
+
+def _page(spots: Sequence[Spot], opened: Assessment, drawn: dict[str, Drawing]) -> SeasonPage:
     survey = opened.survey
     season = spots[0].season if spots else None
     new = [(spot, alert) for spot in spots for alert in spot.alerts if alert.acknowledged is None]
     new.sort(key=lambda pair: (-pair[1].consequence, pair[1].id))
     seen = [(spot, alert) for spot in spots for alert in spot.alerts if alert.acknowledged is not None]
-    return _template().render(
+    unread = [
+        f"{spot_name(survey, spot)}, {channel.role}"
+        for spot in spots
+        for channel in spot.channels
+        if channel.median is None
+    ]
+    return SeasonPage(
         society=survey.head.name,
         title="" if season is None else f"{season.name.capitalize()} {season.start.year}",
         until="" if season is None else date_words(season.end),
-        quiet=NOTHING_NEW,
-        new=[(spot_name(survey, spot), date_words(alert.since), alert.reason) for spot, alert in new],
-        seen=[(spot_name(survey, spot), alert.reason, alert.acknowledged) for spot, alert in seen],
-        charts=list(_charts(spots, opened)),
-        notes=[f"{spot_name(survey, spot)}, {note}" for spot in spots for note in spot.notes],
-        screening=SCREENING,
+        new=tuple((spot_name(survey, spot), since_words(alert), alert.reason) for spot, alert in new),
+        seen=tuple((spot_name(survey, spot), alert.reason, f"{alert.acknowledged}") for spot, alert in seen),
+        charts=tuple(_charts(spots, opened, drawn)),
+        unread=tuple(unread),
+        notes=notes_of(survey, spots),
     )
 
 
-def _charts(spots: Sequence[Spot], opened: OpenSurvey) -> Iterator[Small]:
+def _charts(spots: Sequence[Spot], opened: OpenSurvey, drawn: dict[str, Drawing]) -> Iterator[Small]:
     records = {
         (room, wall): record
         for room, wall, record in rooms_logged(opened.survey, lambda place: opened.site(place.id).record)
     }
     for number, spot in enumerate(spots):
         for channel in spot.channels:
-            if channel.role == "light":
+            if channel.role == "light" or channel.median is None:
                 continue
-            view = _view(records[spot.room, spot.wall], spot, channel, opened)
+            name = f"s{number}-{channel.role}"
+            if channel.role == "temperature":
+                name = f"{name}-{opened.system}"
+            if name not in drawn:
+                view = _view(records[spot.room, spot.wall], spot, channel, opened)
+                drawn[name] = season_drawing(view, prefix=name)
             yield Small(
                 heading=f"{spot_name(opened.survey, spot)}, {channel.role}",
-                drawing=season_drawing(view, prefix=f"s{number}-{channel.role}"),
+                drawing=drawn[name],
                 words=_words(channel, opened.system),
             )
 
 
 def _words(channel: ChannelSeason, system: System) -> str:
-    if channel.median is None:
-        return "No readings this season."
-    band = "" if channel.in_band is None else f"{channel.in_band * 100:.0f} % of the time in its band. "
+    band = "" if channel.in_band is None else f"{channel.in_band * 100:.0f} % in its band. "
     change = channel.against_last_year
     if change is None:
         return f"{band}Nothing to compare with."
@@ -87,13 +128,17 @@ def _view(record: Record, spot: Spot, channel: ChannelSeason, opened: OpenSurvey
     season = spot.season
     guideline = opened.library.guidelines[opened.survey.head.guideline]
     band = guideline.temperature if channel.role == "temperature" else guideline.humidity
+    fahrenheit = channel.role == "temperature" and opened.system == "us"
+    slope, zero = (1.8, 32.0) if fahrenheit else (1.0, 0.0)
+    units = {"temperature": "°F" if fahrenheit else "°C", "humidity": "%RH"}
+    low, high = (None, None) if band is None else (band.low, band.high)
     return SeasonView(
         title=f"{spot_name(opened.survey, spot)}, {channel.role}",
-        unit=UNITS[channel.role],
-        now=_days(record, channel.role, season),
-        before=_days(record, channel.role, season.year_before()),
-        low=None if band is None else band.low,
-        high=None if band is None else band.high,
+        unit=units[channel.role],
+        now=_days(record, channel.role, season) * slope + zero,
+        before=_days(record, channel.role, season.year_before()) * slope + zero,
+        low=None if low is None else low * slope + zero,
+        high=None if high is None else high * slope + zero,
         first_words=f"{season.start.day} {season.start:%b}",
         last_words=f"{season.end.day} {season.end:%b}",
         alarmed=any(alert.kind == channel.role and alert.acknowledged is None for alert in spot.alerts),

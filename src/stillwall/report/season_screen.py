@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stillwall.opened import OpenSurvey
+from stillwall.phrases import date_words
 from stillwall.report.screens import table, wrap
-from stillwall.report.words import date_words
 from stillwall.season import Alert, ChannelSeason, Spot
 from stillwall.survey.survey import Survey
 from stillwall.units import show_temperature, show_temperature_difference
 
-HEADS = ("where", "quantity", "median", "5 to 95 %", "in band", "on last year")
+HEADS = ("where", "median", "5 to 95 %", "in band", "on last year")
 NOTHING_NEW = "Nothing new needs a person."
 
 
@@ -20,7 +20,8 @@ def season_screen(spots: Sequence[Spot], opened: OpenSurvey) -> str:
     if not spots:
         return "No room of this survey has a logger."
     season = spots[0].season
-    lines = [f"{opened.survey.head.name}, {season.name} {season.start.year} to {date_words(season.end)}", ""]
+    title = f"{opened.survey.head.name}, {season.name} {season.start.year} to {date_words(season.end)}"
+    lines = [*wrap(title), ""]
     new = [(spot, alert) for spot in spots for alert in spot.alerts if alert.acknowledged is None]
     new.sort(key=lambda pair: (-pair[1].consequence, pair[1].id))
     if not new:
@@ -39,23 +40,25 @@ def season_screen(spots: Sequence[Spot], opened: OpenSurvey) -> str:
             building = here
             lines += _table(rows)
             rows = []
-            lines += ["", building]
+            lines += ["", *wrap(building)]
         rows += [
             (
                 spot_name(opened.survey, spot),
-                channel.role,
                 *_figures(channel, opened),
                 _change(channel, opened),
             )
             for channel in spot.channels
         ]
     lines += _table(rows)
-    noted = dict.fromkeys(
-        (opened.survey.rooms[spot.room].name or spot.room, note) for spot in spots for note in spot.notes
-    )
-    if noted:
-        lines += ["", *(line for name, note in noted for line in wrap(f"{name}, {note}"))]
+    if noted := notes_of(opened.survey, spots):
+        lines += ["", *(line for note in noted for line in wrap(note))]
     return "\n".join(lines)
+
+
+def notes_of(survey: Survey, spots: Sequence[Spot]) -> tuple[str, ...]:
+    """What was noted of each room this season, once a room."""
+    noted = [(survey.rooms[spot.room].name or spot.room, note) for spot in spots for note in spot.notes]
+    return tuple(f"{name}, {note}" for name, note in dict.fromkeys(noted))
 
 
 def _table(rows: Sequence[Sequence[str]]) -> list[str]:
@@ -78,13 +81,20 @@ def spot_name(survey: Survey, spot: Spot) -> str:
     return place.name or place.id
 
 
+def since_words(alert: Alert) -> str:
+    """``since 12 January 2026``; empty where the reason says that day itself."""
+    day = date_words(alert.since)
+    return "" if day in alert.reason else f"since {day}"
+
+
 def _alert(survey: Survey, spot: Spot, alert: Alert) -> str:
-    return f"{spot_name(survey, spot)}, since {date_words(alert.since)}: {alert.reason}"
+    where = ", ".join(part for part in (spot_name(survey, spot), since_words(alert)) if part)
+    return f"{where}: {alert.reason}"
 
 
 def _figures(channel: ChannelSeason, opened: OpenSurvey) -> tuple[str, str, str]:
     if channel.median is None or channel.low is None or channel.high is None:
-        return "—", "no readings", ""
+        return "—", f"no {channel.role} read", ""
     band = "" if channel.in_band is None else f"{channel.in_band * 100:.0f} %"
     if channel.role == "temperature":
         shown = [

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stillwall.answers import Placed
-from stillwall.charts.figures import hazard_words
-from stillwall.charts.loads import loads_drawing, severity
+from stillwall.charts.figures import hazard_words, severity
+from stillwall.charts.loads import loads_drawing
 from stillwall.charts.theme import Drawing
 from stillwall.charts.wall import wall_drawing
 from stillwall.judgement.ranking import Ranked
@@ -16,15 +16,17 @@ from stillwall.report.climate_view import ClassRow, class_rows, climate_charts
 from stillwall.report.light_view import light_charts
 from stillwall.report.wall_view import wall_view
 from stillwall.report.words import (
+    choice_words,
     full_stop,
-    measure_words,
     place_name,
     sentence_case,
     source_words,
     verdict_sentence,
 )
 
-LOADS_CAPTION = "Bar: 90 % interval. Tick: best estimate. The line at 1 is what the work may take."
+LOADS_CAPTION = (
+    "Bar: 90 % interval. Tick: best estimate. Arrow: off the scale. The line at 1 is what the work may take."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +57,8 @@ class Section:
     anchor: str
     sentence: str
     facts: tuple[str, ...]
+    measures_shared: str
+    """What every set of measures asks for, empty where they share nothing; ``measures`` say the rest."""
     measures: tuple[str, ...]
     would_decide: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -63,18 +67,22 @@ class Section:
     reasons: tuple[Reason, ...]
 
 
-def place_section(ranked: Ranked, placed: Placed, opened: OpenSurvey, *, anchor: str) -> Section:
-    """The section of one place."""
+def place_section(
+    ranked: Ranked, placed: Placed, opened: OpenSurvey, *, anchor: str, drawn: dict[str, Drawing]
+) -> Section:
+    """The section of one place; ``drawn`` remembers drawings that show the same in all units."""
     judged = placed.judged
+    shared, measures = choice_words(opened, judged.measures)
     return Section(
         name=place_name(opened.survey, placed.place),
         anchor=anchor,
         sentence=verdict_sentence(ranked, placed, opened),
         facts=(placed.problem,) if placed.problem else (),
-        measures=tuple(measure_words(opened, chosen) for chosen in judged.measures),
+        measures_shared=shared,
+        measures=measures,
         would_decide=judged.would_decide,
         cautions=judged.cautions,
-        charts=tuple(_charts(placed, opened, anchor)),
+        charts=tuple(_charts(placed, opened, anchor, drawn)),
         classes=class_rows(placed, opened.system),
         reasons=tuple(
             Reason(
@@ -89,20 +97,21 @@ def place_section(ranked: Ranked, placed: Placed, opened: OpenSurvey, *, anchor:
     )
 
 
-def _charts(placed: Placed, opened: OpenSurvey, anchor: str) -> Iterator[Chart]:
+def _charts(placed: Placed, opened: OpenSurvey, anchor: str, drawn: dict[str, Drawing]) -> Iterator[Chart]:
+    system = opened.system
     yield Chart(
         heading="Loads, largest first",
-        drawing=loads_drawing(placed.judged.loads, system=opened.system, prefix=f"{anchor}-loads"),
+        drawing=loads_drawing(placed.judged.loads, system=system, prefix=f"{anchor}-loads-{system}"),
         caption=LOADS_CAPTION,
     )
     view = wall_view(placed)
     if view is not None:
         yield Chart(
             heading="The wall, with the work in its place",
-            drawing=wall_drawing(view, system=opened.system, prefix=f"{anchor}-wall"),
+            drawing=wall_drawing(view, system=system, prefix=f"{anchor}-wall-{system}"),
             caption=" ".join(("To scale; the dotted line is eye height.", *view.assumed)),
         )
-    for heading, drawing, caption in climate_charts(placed, system=opened.system, prefix=anchor):
+    for heading, drawing, caption in climate_charts(placed, system=system, prefix=anchor, drawn=drawn):
         yield Chart(heading=heading, drawing=drawing, caption=caption)
-    for heading, drawing, caption in light_charts(placed, prefix=anchor):
+    for heading, drawing, caption in light_charts(placed, prefix=anchor, drawn=drawn):
         yield Chart(heading=heading, drawing=drawing, caption=caption)

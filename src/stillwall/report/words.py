@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 
 from stillwall.answers import Placed, WorkRanking
 from stillwall.charts.figures import hazard_words, show_chance, show_ratio
-from stillwall.judgement.ranking import Ranked
+from stillwall.judgement.ranking import Ranked, likeliest
 from stillwall.opened import OpenSurvey
+from stillwall.phrases import date_words, lowered
 from stillwall.reference.library import Library
-from stillwall.reference.measures import lowered, said_together
+from stillwall.reference.measures import said_together
 from stillwall.reference.sources import CHECKED_WORDS, Citation, Source
 from stillwall.survey.survey import Place, Survey
 
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-    "November", "December",
-)  # fmt: skip
 MOST_BARRED = 4
+UNPUBLISHED = ("judgement", "common-practice")
+"""Keys of sources that are no document."""
 LOAD_IN_WORDS = (
     "A load is what the place would do to the work over the stay, divided by what the work may take: "
     "1 is the limit, and the largest governs."
@@ -36,11 +36,6 @@ def place_name(survey: Survey, place: Place) -> str:
         return own
     name = building.name or building.id
     return own if own.casefold().startswith(name.casefold()) else f"{name}, {own}"
-
-
-def date_words(day: dt.date) -> str:
-    """``12 January 2026``."""
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def governed_words(placed: Placed) -> str:
@@ -100,7 +95,7 @@ def sentence_case(text: str) -> str:
 def source_words(citation: Citation, library: Library) -> str:
     """A source as a reader would look for it, with the place in it and how it was checked."""
     checked = CHECKED_WORDS[citation.checked]
-    if citation.key in ("judgement", "common-practice"):
+    if citation.key in UNPUBLISHED:
         return f"{checked}: {citation.locator}" if citation.locator else checked
     source = library.sources.get(citation.key)
     name = citation.key if source is None else _short_title(source)
@@ -129,6 +124,18 @@ def measure_words(opened: OpenSurvey, chosen: tuple[str, ...]) -> str:
     return said_together([opened.library.measures[name] for name in chosen], opened.system)
 
 
+def choice_words(opened: OpenSurvey, sets: Sequence[tuple[str, ...]]) -> tuple[str, tuple[str, ...]]:
+    """Sets of measures of which one would do: what all of them ask for, then what each asks for besides.
+
+    The first is empty where they share nothing, or where there is one set only.
+    """
+    shared = tuple(name for name in sets[0] if all(name in each for each in sets)) if len(sets) > 1 else ()
+    rests = [tuple(name for name in each if name not in shared) for each in sets]
+    if not shared or not all(rests):
+        return "", tuple(measure_words(opened, each) for each in sets)
+    return measure_words(opened, shared), tuple(measure_words(opened, each) for each in rests)
+
+
 def answer(ranking: WorkRanking) -> str:
     """Where may it hang: two or three sentences."""
     opened = ranking.opened
@@ -140,9 +147,10 @@ def answer(ranking: WorkRanking) -> str:
     parts = []
     if suitable:
         ranked, placed = suitable[0]
+        chance = f", and it is the best place with a chance of {chance_words(ranked.chance_best)}"
+        rival = likeliest(ranking.places)
         parts.append(
-            f"{_name(placed)}: every load is within its allowance, and it is the best place with a chance of "
-            f"{chance_words(ranked.chance_best)}."
+            f"{_name(placed)}: every load is within its allowance{'' if rival is not None else chance}."
         )
         if len(suitable) > 1:
             parts.append(f"{_list([_name(each) for _, each in suitable[1:3]])} would do as well.")
@@ -154,11 +162,35 @@ def answer(ranking: WorkRanking) -> str:
             else f"No place will do as it stands. {_name(placed)} would do with this done first: "
             f"{_first_measures(opened, placed)}."
         )
+    if suitable or measured:
+        parts += _order_words(ranking)
     if not suitable and not measured:
         parts.append(_nothing(by_verdict.get("undecided", []), len(ranking.places)))
     elif barred := [each for _, each in by_verdict.get("unsuitable", []) if governing_is_bar(each)]:
         parts.append(f"Barred: {'; '.join(_name(each) for each in barred[:MOST_BARRED])}.")
     return " ".join(parts)
+
+
+def _order_words(ranking: WorkRanking) -> list[str]:
+    """Why the first place is not the one that is likeliest to be the best, where it is not."""
+    rival = likeliest(ranking.places)
+    if rival is None:
+        return []
+    first = ranking.by_place[ranking.places[0].id]
+    placed = ranking.by_place[rival.id]
+    if placed.judged.verdict != first.judged.verdict:
+        why = (
+            "it needs nothing done"
+            if first.judged.verdict == "suitable"
+            else f"that is {rival.judged.verdict}"
+        )
+    else:
+        why = "its load is the smaller one before anything is done"
+    under = f" once this is done: {_first_measures(ranking.opened, placed)}" if placed.judged.measures else ""
+    return [
+        f"It comes first because {why}; {_name(placed)} is likelier to be the best "
+        f"({chance_words(rival.chance_best)}){under}."
+    ]
 
 
 def _first_measures(opened: OpenSurvey, placed: Placed) -> str:
@@ -206,7 +238,8 @@ def against_present(ranked: Ranked) -> str:
     word = {"same": "About as good as", "better": "Better than", "worse": "Worse than"}[
         str(ranked.against_present)
     ]
-    return f"{word} where it is now{on}."
+    under = f", {ranked.against_present_under}" if ranked.against_present_under else ""
+    return f"{word} where it is now{on}{under}."
 
 
 def _name(placed: Placed) -> str:

@@ -11,6 +11,7 @@ import numpy as np
 from stillwall.exposure.local_clock import DAY_S
 from stillwall.exposure.readings import readings
 from stillwall.exposure.season_change import daily_means, drift
+from stillwall.phrases import date_words
 from stillwall.record import Role
 from stillwall.reference.library import Library
 from stillwall.season.model import QUANTITIES, Alert, ChannelSeason, Logged, Season, Spot, date_of
@@ -129,7 +130,7 @@ def silent_loggers(library: Library, logged: Logged, today: dt.date) -> Iterator
             id=f"{logged.name}.silent.{logger}.{last:%Y-%m-%d}",
             kind="silent",
             since=last,
-            reason=f"The logger {logger} has given no {' or '.join(roles)} since {last:%Y-%m-%d}.",
+            reason=f"The logger {logger} has given no {' or '.join(roles)} since {date_words(last)}.",
             consequence=0.5,
         )
 
@@ -146,7 +147,7 @@ def due(survey: Survey, logged: Logged, today: dt.date) -> Iterator[Alert]:
                     id=f"{logged.name}.{what}.{name}.{due:%Y-%m-%d}",
                     kind=what,
                     since=due,
-                    reason=f"The {what} of the logger {name} was due on {due:%Y-%m-%d}.",
+                    reason=f"The {what} of the logger {name} was due on {date_words(due)}.",
                     consequence=0.2,
                 )
 
@@ -155,6 +156,6 @@ def acknowledged(survey: Survey, alert: Alert, today: dt.date) -> Alert:
     """The alert, marked where somebody has seen it and its quiet has not run out."""
     for seen in survey.acknowledged:
         if seen.alert == alert.id and (seen.until is None or seen.until >= today):
-            day = "" if seen.on is None else f", {seen.on:%Y-%m-%d}"
+            day = "" if seen.on is None else f", {date_words(seen.on)}"
             return replace(alert, acknowledged=f"{seen.by}{day}")
     return alert

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from stillwall.phrases import date_words
 from stillwall.record import Record
 from stillwall.reference.library import Library
 from stillwall.season.alerts import acknowledged, change_alerts, due, silent_loggers
@@ -52,7 +53,7 @@ def _notes(survey: Survey, logged: Logged, season: Season) -> Iterator[str]:
     for note in survey.notes:
         here = note.room == logged.room or (note.wall is not None and note.wall == logged.wall)
         if here and note.date <= season.end and (note.to or note.date) >= season.start:
-            yield f"{note.date:%Y-%m-%d}: {note.text}"
+            yield f"{date_words(note.date)}: {note.text}"
 
 
 def rooms_logged(
