@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 
 from stillwall.logs.read import read_log
+from tests.logs.time_variants import TIME_VARIANTS
 from tests.logs.variants import VARIANTS, Variant
 
 
-@pytest.mark.parametrize("variant", VARIANTS, ids=lambda variant: variant.name)
+@pytest.mark.parametrize("variant", [*TIME_VARIANTS, *VARIANTS], ids=lambda variant: variant.name)
 def test_variant_is_read_as_it_says(variant: Variant, tmp_path: Path) -> None:
     path = tmp_path / "export.csv"
     path.write_bytes(variant.text.encode(variant.encoding))

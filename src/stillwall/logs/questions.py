@@ -12,19 +12,29 @@ def inline(value: object) -> str:
     """A value as TOML: text, number, truth, or an inline table of them."""
     if isinstance(value, Mapping):
         return "{ " + ", ".join(f"{_key(key)} = {inline(inner)}" for key, inner in value.items()) + " }"
-    return json.dumps(value, ensure_ascii=False)
+    return _quoted(value)
+
+
+def _quoted(value: object) -> str:
+    """As JSON writes it, which TOML reads; characters that cannot be seen are spelled out."""
+    text = json.dumps(value, ensure_ascii=False)
+    if text.isprintable():
+        return text
+    return "".join(char if char.isprintable() else _spelled(ord(char)) for char in text)
+
+
+def _spelled(code: int) -> str:
+    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
 def _key(key: object) -> str:
     text = str(key)
-    return (
-        text if text.replace("_", "").isalnum() and text.isascii() else json.dumps(text, ensure_ascii=False)
-    )
+    return text if text.replace("_", "").isalnum() and text.isascii() else _quoted(text)
 
 
 def lines_for(name: str, **settings: object) -> str:
     """Lines for ``survey.toml`` that set something for one logger file."""
-    rows = [f"[logger.{json.dumps(name, ensure_ascii=False)}]"]
+    rows = [f"[logger.{_quoted(name)}]"]
     rows += [f"{key} = {inline(value)}" for key, value in settings.items()]
     return "\n".join(rows)
 

@@ -15,6 +15,7 @@ from stillwall.logs.channels import build
 from stillwall.logs.clock import Moments, moments
 from stillwall.logs.columns import Columns, find_columns
 from stillwall.logs.encoding import Source, open_source, refuse
+from stillwall.logs.harmless import shown_channel, shown_error, shown_lines
 from stillwall.logs.numbers import BOTH, Decimal, decimal_of
 from stillwall.logs.parse import NotTyped, Rows, parse_typed
 from stillwall.logs.questions import ask, below_existing
@@ -70,9 +71,9 @@ def read_log(
     try:
         return _read(path, name, settings or LoggerSettings(), zone)
     except LogError as error:
-        if settings is None or settings == LoggerSettings():
-            raise
-        raise below_existing(error, name) from error
+        told = shown_error(error)
+        new = settings is None or settings == LoggerSettings()
+        raise (told if new else below_existing(told, name)) from error
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,7 +116,8 @@ def _read(path: Path, name: str, settings: LoggerSettings, zone: str | None) -> 
         made, more = build(part.rows, part.when, part.columns, table, settings, zone, name, part.cut)
         channels += made
         notes += (*part.columns.notes, *_dropped(part.rows), *part.when.notes, *more)
-    return LogFile(name, source.sha256, tuple(channels), tuple(dict.fromkeys(notes)))
+    seen = tuple(dict.fromkeys(map(shown_lines, notes)))
+    return LogFile(name, source.sha256, tuple(map(shown_channel, channels)), seen)
 
 
 def _decimal(source: Source, table: Table, columns: Columns, settings: LoggerSettings, name: str) -> Decimal:

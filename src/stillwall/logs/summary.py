@@ -10,6 +10,7 @@ import numpy as np
 
 from stillwall.logs.checkup import CheckedFile, CheckedPlace, Checkup, kept_summary
 from stillwall.logs.gaps import coverage_by_hour
+from stillwall.logs.harmless import shown
 from stillwall.record import Channel, Role
 from stillwall.units import System
 
@@ -77,7 +78,7 @@ def check_text(checkup: Checkup, units: System = "si", names: Mapping[str, str] 
                 "  ",
                 "    ",
             )
-    return "\n".join(lines).strip("\n")
+    return "\n".join(map(shown, lines)).strip("\n")
 
 
 def _wrapped(text: str, first: str, later: str) -> list[str]:
