@@ -155,8 +155,7 @@ def _holder(case: Case, wall: Wall) -> tuple[str, tuple[str, ...]]:
     name, questions = place_name(case), []
     if wall.fixings_allowed is None:
         questions.append(
-            f"May holes be made in {name}, or only old fixings or the picture rail be used, or nothing at "
-            "all?"
+            f"Which fixings are allowed (new holes, old fixings only, the picture rail only, none) at {name}?"
         )
     if wall.fixings_allowed == "rail_only":
         if wall.picture_rail_m is None:
@@ -164,12 +163,12 @@ def _holder(case: Case, wall: Wall) -> tuple[str, tuple[str, ...]]:
             return "unknown", tuple(questions)
         return "rail", tuple(questions)
     if wall.fixings_allowed == "existing":
-        questions.append(f"What fixings, and for what working load each, are in {name}?")
+        questions.append(f"Which old fixings are there, and for what working load each, at {name}?")
         return "unknown", tuple(questions)
     build = wall.build or "unknown"
     if build == "unknown":
         questions.append(
-            f"Of brick, stone, lath and plaster, gypsum board, panelling or what else is {name} built?"
+            f"What is the wall built of (brick, stone, lath and plaster, gypsum board, panelling) at {name}?"
         )
     if case.setting("fixing", "backing") is True and build not in SOLID_WALLS | {"unknown", "partition"}:
         return "backed", tuple(questions)

@@ -98,7 +98,8 @@ def load(case: Case) -> Load | None:
         + guessed_words(
             not all(worst.seen.seen[index] for index in needed_seasons(case)),
             worst.known is not None,
-            *(f"{end:.0f} %RH" for end in worst.seen_ends),
+            f"{worst.seen_ends[0]:.0f}",
+            f"{worst.seen_ends[1]:.0f} %RH",
         ),
         evidence=evidence,
         sources=(worst.band.source, worst.part.source),

@@ -85,7 +85,8 @@ def load(case: Case) -> Load | None:
         seen=known / allowance.value if missing else None,
         reason=(
             f"The mould index of {WORDS[name]} reaches {_shown(typical)}, where {allowance.value:.0f} is the "
-            f"first growth seen under a microscope; {surface} was {_damp(damp_share)}."
+            f"first growth seen under a microscope; {surface} was "
+            f"{_damp(damp_share)}{' while it was logged' if missing else ''}."
         ),
         evidence=evidence,
         sources=(allowance.source,),

@@ -321,12 +321,30 @@ def unseen_seasons_questions(case: Case, missing: tuple[str, ...], what: str) ->
     """The question that seasons which nobody logged leave open."""
     if not missing:
         return ()
+    asked = _both(case, what, missing)
     if len(missing) == len(SEASONS):
-        return (unlogged_question(case, what),)
+        return (_year_question(case, asked),)
     when = f"in {missing[0]}" if len(missing) == 1 else f"in each of {listed(missing)}"
-    return (f"Six weeks of readings of {what}, {when}, at {place_name(case)}?",)
+    return (f"Six weeks of readings of {asked}, {when}, at {place_name(case)}?",)
 
 
 def unlogged_question(case: Case, what: str) -> str:
     """The question that a place without a log leaves open."""
+    return _year_question(case, _both(case, what, SEASONS))
+
+
+def _year_question(case: Case, what: str) -> str:
     return f"A year of readings of {what}, or at least six weeks in each season, at {place_name(case)}?"
+
+
+def _both(case: Case, what: str, missing: tuple[str, ...]) -> str:
+    """Temperature and humidity, where the other is as little known: one logger answers for both."""
+    if what not in ("temperature", "humidity"):
+        return what
+    other = (
+        case.site.exposure(temperature_seasons)
+        if what == "humidity"
+        else case.site.exposure(humidity_seasons, 0.0)
+    )
+    unknown = SEASONS if other is None else unseen(other.seen, needed_seasons(case))
+    return "temperature and humidity" if unknown == missing else what

@@ -120,12 +120,12 @@ def field_of(case: Case, wall: Wall) -> Field:
 
 def span_question(case: Case) -> str:
     """What to ask where the clear span of a wall is not known."""
-    return f"How wide is {place_name(case)}, clear of casings, corners and radiators?"
+    return f"How wide is the wall, clear of casings, corners and radiators, at {place_name(case)}?"
 
 
 def height_question(case: Case) -> str:
     """What to ask where the height of a wall is not known."""
-    return f"How high is {place_name(case)}, from the floor to the cornice or the ceiling?"
+    return f"How high is the wall, from the floor to the cornice or the ceiling, at {place_name(case)}?"
 
 
 def _bottoms(case: Case, wall: Wall) -> Iterator[tuple[float, str]]:

@@ -53,10 +53,10 @@ def wall_face(case: Case, hazard: str) -> WallFace | None:
     factor = np.clip(factor_behind(u_value, resistance), 0.02, 0.999)
     questions = []
     if wall.outside is None:
-        questions.append(f"Is {place_name(case)} an outside wall?")
+        questions.append(f"Is the wall an outside wall, at {place_name(case)}?")
     if not known:
         questions.append(
-            "What is the U-value or the temperature factor, or what the build and insulation, of "
+            "What is the wall's U-value or temperature factor, or its build and insulation, at "
             f"{place_name(case)}?"
         )
     climate, sd = _climate(case)
