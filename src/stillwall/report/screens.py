@@ -190,9 +190,8 @@ def _ties(ranking: WorkRanking) -> str:
     survey = ranking.opened.survey
     for ranked in ranking.places:
         if ranked.ties:
-            names = ", ".join(place_name(survey, survey.places[name]) for name in ranked.ties)
-            first = place_name(survey, survey.places[ranked.id])
-            return f"Too close to call: {first} and {names}."
+            alike = [place_name(survey, survey.places[name]) for name in (ranked.id, *ranked.ties)]
+            return f"Too close to call: {'; '.join(alike)}."
     return ""
 
 
