@@ -41,11 +41,6 @@ def dark_years_after(used_lux_h: float, annual_limit_lux_h: float, show_years: f
     return max(used_lux_h / annual_limit_lux_h - show_years, 0.0)
 
 
-def rotation_dose(annual_dose_lux_h: float, works: int) -> float:
-    """Yearly dose of each of several works that share one wall in turn. [lx h]"""
-    return annual_dose_lux_h / works
-
-
 def pace_limit(step_dose_mlx_h: float, years_per_step: float) -> float:
     """Yearly dose that makes one just noticeable step in so many years. [lx h]"""
     return step_dose_mlx_h * 1e6 / years_per_step

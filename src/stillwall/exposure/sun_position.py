@@ -11,8 +11,6 @@ Floats = NDArray[np.float64]
 
 SECONDS_PER_DAY = 86_400.0
 UNIX_EPOCH_JULIAN_DAY = 2_440_587.5
-REFRACTION_BELOW_DEG = 5.0
-"""Elevation under which refraction moves the sun by more than a patch of light shows."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
