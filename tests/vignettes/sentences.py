@@ -8,6 +8,8 @@ from collections.abc import Iterable, Iterator
 from stillwall.load import Load
 from stillwall.survey.survey import Survey
 
+FIGURES = ("no number", "a power of ten", "blanks", "plain letters for a unit")
+"""What may be wrong with a figure that stands in no sentence."""
 OTHER_UNITS = {
     "us": re.compile(r"\d (?:mm|cm|m|kg|N|J|K|°C|mm/s)(?![\w/²])"),
     "si": re.compile(r"\d (?:ft|in|lb|lbf|ft-lb|°F|in/s)\b"),
@@ -51,6 +53,12 @@ def told_ids(survey: Survey) -> re.Pattern[str]:
     return re.compile(
         "|".join(rf"(?<![\w-]){re.escape(name)}(?![\w-])" for name in sorted(ids - spoken)) or "$^"
     )
+
+
+def faults_of_figures(text: str, system: str) -> list[str]:
+    """What is wrong with the figures of a table's cell."""
+    found = [what for what in FIGURES if FAULTS[what].search(text)]
+    return [*found, "a unit of the other system"] if OTHER_UNITS[system].search(text) else found
 
 
 def faults_of(text: str, system: str, ids: re.Pattern[str]) -> list[str]:

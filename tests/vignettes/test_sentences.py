@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from stillwall.assess import open_survey
+from stillwall.charts.figures import against
 from stillwall.hazards import loads
 from stillwall.record import Record
 from stillwall.report.words import answer, verdict_sentence
@@ -18,7 +19,7 @@ from stillwall.units import Size
 from tests.hazards import climate_cases
 from tests.hazards.climate_cases import hours, record
 from tests.hazards.wall_cases import case
-from tests.vignettes.sentences import faults_of, sentences, told_ids
+from tests.vignettes.sentences import faults_of, faults_of_figures, sentences, told_ids
 
 SAMPLE = Path(__file__).parents[2] / "sample_logs"
 SYSTEMS = ("us", "si")
@@ -213,6 +214,15 @@ def test_every_sentence_of_the_demo(demo, system):
     ]
     assert len(set(told)) > 500
     assert_sound(told, system, told_ids(survey))
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("house", HOUSES)
+def test_figures_of_the_table_of_a_house_that_is(house, system):
+    facts = HOUSES[house]
+    made = case(**(facts | {"work": WORK | facts["work"]}), units=system)
+    shown = {against(load, system) for load in loads(made)}
+    assert not {text for text in shown if faults_of_figures(text, system)}
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from stillwall.load import Load
+from stillwall.phrases import show_force
 from stillwall.units import (
     Amount,
     System,
@@ -85,7 +86,7 @@ def significant(value: float, digits: int = 3) -> str:
     rounded = float(f"{value:.{digits - 1}e}")
     if abs(rounded) >= 1000:
         return f"{rounded:,.0f}"
-    return f"{rounded:.10f}".rstrip("0").rstrip(".") if abs(rounded) >= 1e-4 else f"{rounded:.1e}"
+    return f"{rounded:.10f}".rstrip("0").rstrip(".") if abs(rounded) >= 1e-4 else "< 0.0001"
 
 
 def show_amount(amount: Amount, system: System) -> str:
@@ -100,6 +101,10 @@ def show_amount(amount: Amount, system: System) -> str:
             return show_temperature(value, system)
         case "K":
             return show_temperature_difference(value, system)
+        case "N":
+            return show_force(value, system)
+        case "uW/lm":
+            return f"{significant(value, 2)} µW/lm"
         case "lx h" if value >= 10_000:
             return f"{significant(value / 1000)} klx h"
         case "%" | "%RH":

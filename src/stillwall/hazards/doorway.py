@@ -16,7 +16,7 @@ from stillwall.load import Evidence, Load, weakest
 from stillwall.phrases import counted, percent, sentence, show_distance
 from stillwall.setting.door_reach import Leaf, in_line, opening_distance, opens_into, strike
 from stillwall.setting.hanging import Hanging, hang
-from stillwall.setting.naming import names_of, room_name, room_named
+from stillwall.setting.naming import hangs, names_of, room_name, room_named
 from stillwall.survey.features import DOORS, Opening
 from stillwall.survey.places import HoldingPlace, Wall
 from stillwall.units import Amount, show_length, show_temperature_difference
@@ -218,8 +218,8 @@ def _swing(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
     return _Door(
         draws=np.where(hits, STRUCK, CLEAR),
         sentence=(
-            f"The leaf of {_here(case, door)}, {show_length(leaf.width_m - tray, show)} wide"
-            f"{' and with room for a tray' if tray else ''}, "
+            f"The leaf of {_here(case, door)}, {show_length(leaf.width_m - tray, show)} "
+            f"wide{' and with room for a tray' if tray else ''}, "
             f"{_meets(sure=sure, may=bool(hits.any()), at_deg=met.angle_deg, to_deg=middle)}."
         ),
         evidence="assumed" if questions or met.missing else "surveyed",
@@ -276,7 +276,6 @@ def _draught(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
     figure, show = case.library.figure, case.survey.head.units
     rule, questions = _rule(case, door)
     near = figure(f"doorway.near.{rule}")
-    stands = "hang" if isinstance(case.site.place, Wall) else "stand"
     distance = opening_distance(case.survey, case.site, door, hanging)
     if distance is None:
         question = f"Where is {_named(case, door)}: in which wall, and how far from its left corner?"
@@ -305,8 +304,8 @@ def _draught(case: Case, hanging: Hanging, door: Opening) -> _Door | None:
     return _Door(
         draws=draws,
         sentence=(
-            f"It would {stands} {where} {_here(case, door)}{WORDS[rule]}; within {show_distance(near, show)} "
-            f"such a door counts as too near{_unless(rule)}."
+            f"It would {hangs(case)} {where} {_here(case, door)}{WORDS[rule]}; within "
+            f"{show_distance(near, show)} such a door counts as too near{_unless(rule)}."
         ),
         evidence=weakest(hanging.evidence, "assumed" if questions else "surveyed"),
         source=f"doorway.near.{rule}",

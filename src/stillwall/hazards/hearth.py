@@ -15,6 +15,7 @@ from stillwall.setting.hanging import hang
 from stillwall.setting.heat import FIRES, LOGGED, MARGIN, Heat, tender
 from stillwall.setting.heat_log import agreement, fire_rise, logged_heat, wall_rise
 from stillwall.setting.heat_rules import sources
+from stillwall.setting.naming import hangs
 from stillwall.survey.places import HoldingPlace
 from stillwall.units import Amount, show_temperature_difference
 
@@ -124,7 +125,9 @@ def _logged(case: Case, found: list[Heat]) -> tuple[list[Heat], tuple[str, ...]]
     barred = lit and logged.own and any(heat.over_fire for heat in found) and tender(case)
     barred = barred and case.setting("hearth", "fires") is not False
     if barred:
-        sentence = f"{case.work.name} would hang over a fire that the log shows to be lit. {sentence}"
+        sentence = (
+            f"{case.work.name} would {hangs(case)} over a fire that the log shows to be lit. {sentence}"
+        )
     if case.setting("hearth", "fires") is False:
         rise = np.minimum(rise, MARGIN)
     measured = Heat(

@@ -12,7 +12,7 @@ from stillwall.draws import Floats, median
 from stillwall.load import Evidence, Load, weakest
 from stillwall.phrases import show_distance
 from stillwall.setting.hanging import Hanging, hang
-from stillwall.setting.naming import place_name, room_name, room_named, the_place
+from stillwall.setting.naming import hangs, place_name, room_name, room_named, the_place
 from stillwall.survey.places import Wall
 from stillwall.units import Amount, show_length
 
@@ -63,14 +63,13 @@ def _ways(case: Case, hanging: Hanging) -> Iterator[_Wet]:
     yield _pipes(case)
     room, show = case.site.room, case.survey.head.units
     assert room is not None
-    stands = "hangs" if isinstance(case.site.place, Wall) else "stands"
     if room.flood_level_m is not None:
         safe = room.flood_level_m + case.library.figure("water.flood.above")
         yield _Wet(
             draws=np.full(case.draws.count, safe / max(hanging.bottom_m, 0.01)),
             sentence=(
-                f"Its bottom edge {stands} at {show_length(hanging.bottom_m, show)}; with the flood level "
-                f"that is known it should be at {show_length(safe, show)} or higher."
+                f"Its bottom edge {hangs(case)}s at {show_length(hanging.bottom_m, show)}; with the flood "
+                f"level that is known it should be at {show_length(safe, show)} or higher."
             ),
             evidence=weakest(hanging.evidence, "surveyed"),
             source="water.flood.above",

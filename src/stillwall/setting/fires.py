@@ -10,6 +10,7 @@ from stillwall.exposure.heat_source import radiant_flux, surface_rise
 from stillwall.phrases import counted, show_distance, show_rise
 from stillwall.setting.heat import MARGIN, Heat, heat_draws, source_here, source_named, tender, use_of
 from stillwall.setting.heat_reach import Reach
+from stillwall.setting.naming import hangs
 from stillwall.survey.features import HeatSource
 
 
@@ -42,8 +43,8 @@ def fire(case: Case, source: HeatSource, at: Reach) -> Heat:
     return Heat(
         draws=draws,
         sentence=(
-            f"It would hang {where} {source_here(case, source)} ({words}), which warms such a place by about "
-            f"{show_rise(rise, show)} when it burns; "
+            f"It would {hangs(case)} {where} {source_here(case, source)} ({words}), which warms such a place "
+            f"by about {show_rise(rise, show)} when it burns; "
             f"{show_rise(figure('hearth.allowance.rise'), show)} is allowed."
         ),
         evidence="surveyed",

@@ -29,7 +29,7 @@ from stillwall.setting.heat import (
     use_of,
 )
 from stillwall.setting.heat_reach import Reach, reach
-from stillwall.setting.naming import place_name
+from stillwall.setting.naming import hangs, place_name
 from stillwall.survey.features import HeatSource
 from stillwall.survey.places import Wall
 from stillwall.units import show_length
@@ -129,15 +129,14 @@ def _radiator(case: Case, hanging: Hanging, source: HeatSource, at: Reach) -> He
         where = "in the same room as"
     else:
         return None
-    middle = median(rise)
+    middle, here = median(rise), source_here(case, source)
     return Heat(
         draws=np.maximum(rise * use / figure("hearth.allowance.rise"), MARGIN),
         sentence=(
-            f"It would hang {where} {source_here(case, source)}, whose warm air raises such a place by about "
-            f"{show_rise(middle, show)}; "
-            f"{show_rise(figure('hearth.allowance.rise'), show)} is allowed."
+            f"It would {hangs(case)} {where} {here}, whose warm air raises such a place by about "
+            f"{show_rise(middle, show)}; {show_rise(figure('hearth.allowance.rise'), show)} is allowed."
             if in_use
-            else f"It would hang {where} {source_here(case, source)}, which is said never to be used."
+            else f"It would {hangs(case)} {where} {here}, which is said never to be used."
         ),
         evidence="surveyed",
         source="hearth.near.radiator_above",
@@ -215,14 +214,15 @@ def _by_distance(
             spread * near_m / max(at.distance_m, 0.05),
             f"{show_distance(at.distance_m, show)} from",
         )
+    here = source_here(case, source)
     cleared = " unless a log at the wall clears it" if source.kind in LOGGED else ""
     return Heat(
         draws=np.maximum(draws * use * factor, MARGIN),
         sentence=(
-            f"It would hang {where} {source_here(case, source)}; within {show_distance(near_m, show)} such a "
-            f"source counts as too near{cleared}."
+            f"It would {hangs(case)} {where} {here}; within {show_distance(near_m, show)} such a source "
+            f"counts as too near{cleared}."
             if source.used != "never"
-            else f"It would hang {where} {source_here(case, source)}, which is said never to be used."
+            else f"It would {hangs(case)} {where} {here}, which is said never to be used."
         ),
         evidence="surveyed",
         source=name,

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from stillwall.case import Case
 from stillwall.survey.features import HeatSource, Opening, Route
-from stillwall.survey.places import HoldingPlace, Pedestal, Place, Room
+from stillwall.survey.places import HoldingPlace, Pedestal, Place, Room, Wall
 from stillwall.survey.room_sides import room_of, side_of
 from stillwall.survey.survey import Survey
 
@@ -116,6 +116,11 @@ def the_place(case: Case) -> str:
     if isinstance(case.site.place, Pedestal):
         return "the pedestal"
     return "the holding place" if isinstance(case.site.place, HoldingPlace) else "the wall"
+
+
+def hangs(case: Case) -> str:
+    """What a work does at its place: it hangs on a wall and stands anywhere else."""
+    return "hang" if isinstance(case.site.place, Wall) else "stand"
 
 
 def room_name(survey: Survey, room: str | None) -> str:
