@@ -129,3 +129,14 @@ def test_lines_are_numbered_as_in_the_file_where_some_are_set_aside(tmp_path: Pa
     assert first.startswith("08.01.2026 00:00")
     assert last.startswith("14.01.2026 05:30")
     assert parsed.rows.dropped["header"] == 1
+
+
+def test_lines_with_an_open_quote_are_counted(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    lines = write(example(count=300), Style()).decode("utf-8").split("\n")
+    lines[120] += ',"door'
+    lines[121] = 'opened"'
+    path.write_text("\n".join(lines), encoding="utf-8")
+    log = read_log(path, name="log.csv")
+    assert len(log.channels[0].values) == 298
+    assert "2 lines with an open quote left out" in log.notes

@@ -13,19 +13,23 @@ from stillwall.logs.encoding import as_utf8, refuse
 from stillwall.logs.table import MOST_COLUMNS, Table
 
 Text = bytes | bytearray
-PIECE_BYTES = 1 << 24
+PIECE_BYTES = 1 << 22
 _BLOCK = 1 << 17
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Even:
-    """Lines of ``width`` cells each: where each ends, its number in the file, and whether any was changed."""
+    """Lines of ``width`` cells each: where each ends, its number in the file, and whether any was changed.
+
+    ``torn`` lines were left out: a quote is open in them.
+    """
 
     text: Text
     ends: NDArray[np.int64]
     numbers: NDArray[np.int64]
     width: int
     changed: bool
+    torn: int = 0
 
 
 def line_ends(piece: bytes) -> int:
@@ -180,7 +184,7 @@ def evened(text: Text, table: Table, numbers: NDArray[np.int64]) -> Even:
         changed = True
         text = _lengthened(text, ends, lacking, mark)
         ends = ends + np.cumsum(lacking)
-    return Even(text, ends, numbers, width, changed)
+    return Even(text, ends, numbers, width, changed, int((torn | wide).sum()))
 
 
 def _lengthened(text: Text, ends: NDArray[np.int64], lacking: NDArray[np.int64], mark: int) -> Text:

@@ -186,7 +186,7 @@ def _decimals(cell: str) -> int:
 
 
 def _mostly_readings(rows: Rows, name: str) -> None:
-    other = rows.dropped.get("other", 0)
+    other = rows.dropped.get("other", 0) + rows.dropped.get("torn", 0)
     if rows.count == 0:
         raise refuse(name, "it holds no readings", "rows of readings", "export the file again")
     if other > rows.count and other > 200:
@@ -225,7 +225,7 @@ def _of_this_age(when: Moments, table: Table, name: str) -> None:
 def _dropped(rows: Rows) -> tuple[str, ...]:
     said = {
         "header": "repeated header lines", "other": "lines of other text (statistics, footers, messages)",
-        "broken": "lines whose date or time cannot be read",
+        "broken": "lines whose date or time cannot be read", "torn": "lines with an open quote",
     }  # fmt: skip
     made = [f"{count} {said[kind]} left out" for kind, count in rows.dropped.items() if kind in said]
     words = sum(rows.words.values())

@@ -35,6 +35,8 @@ from stillwall.logs.vocabulary import UNUSED_MARKS
 from stillwall.record import Floats
 
 MOST_BROKEN = 50
+MOST_BAD = 1_000
+MOST_OTHER = 20_000
 
 
 @dataclass(slots=True)
@@ -51,6 +53,21 @@ class _Gathered:
     broken: list[tuple[int, str]] = field(default_factory=list)
     broken_count: int = 0
     odd: list[OddRow] = field(default_factory=list)
+
+    @property
+    def count(self) -> int:
+        """Rows with a time so far."""
+        return sum(map(len, self.lines))
+
+    @property
+    def is_hopeless(self) -> bool:
+        """Whether nothing that may follow makes this a log."""
+        return self.bad_count > MOST_BAD or self.other > max(MOST_OTHER, 10 * self.count)
+
+    @property
+    def other(self) -> int:
+        """Rows so far that are no readings."""
+        return self.dropped["other"] + self.dropped["torn"]
 
 
 def parse_text(source: Source, table: Table, columns: Columns, decimal: Decimal) -> Rows:
@@ -72,9 +89,12 @@ def parse_text(source: Source, table: Table, columns: Columns, decimal: Decimal)
         even = Even(text, ends, numbers, table.width, changed=table.aligned)
         if quoted or not _gather_typed(gathered, even, table, columns, decimal):
             even = evened(text, table, numbers)
+            gathered.dropped["torn"] += even.torn
             if not (quoted or even.changed) or not _gather_typed(gathered, even, table, columns, decimal):
                 _gather(gathered, text_cells(even, table, source.name, line), columns, decimal, even.numbers)
         left -= len(piece)
+        if left and gathered.is_hopeless:
+            break
         if left:
             line += line_ends(piece)
     last = max((int(lines[-1]) for lines in gathered.lines if len(lines)), default=0)
@@ -237,8 +257,12 @@ def _classify(
 
 
 def _complain(gathered: _Gathered, source: Source, columns: Columns, decimal: Decimal) -> None:
-    count = sum(map(len, gathered.lines))
+    count = gathered.count
     name = source.name
+    other = gathered.other
+    if other > max(MOST_OTHER, 10 * count):
+        raise refuse(name, f"{other:,} of {other + count:,} rows are no readings", "a table of readings",
+                     "export the readings alone, without other tables")  # fmt: skip
     if count == 0 and not gathered.broken:
         raise refuse(name, "no row holds a date or a time that can be read", "rows of readings",
                      "export the file again")  # fmt: skip
@@ -256,10 +280,10 @@ def _complain(gathered: _Gathered, source: Source, columns: Columns, decimal: De
     if gathered.bad:
         line, text, place = min(gathered.bad)
         header = columns.names[place] or str(place + 1)
-        other = "comma" if decimal == "point" else "point"
+        opposite = "comma" if decimal == "point" else "point"
         looks = re.fullmatch(r"[+-]?\d+,\d+" if decimal == "point" else r"[+-]?\d+\.\d+", text.strip())
         fix = (
-            f'the rest of the file has decimal {decimal}s: make this cell agree, or set decimal = "{other}" under '  # noqa: E501
+            f'the rest of the file has decimal {decimal}s: make this cell agree, or set decimal = "{opposite}" under '  # noqa: E501
             f'[logger."{name}"] in survey.toml'
             if looks
             else "correct the cell in a copy of the file, or empty it if there was no reading"
@@ -273,6 +297,8 @@ def _complain(gathered: _Gathered, source: Source, columns: Columns, decimal: De
 
 
 def _more(count: int) -> str:
+    if count > MOST_BAD:
+        return f" (and more than {MOST_BAD:,} like it)"
     return f" (and {count - 1} more like it)" if count > 1 else ""
 
 
