@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.signal import lfilter
 
 from stillwall.exposure.felt import UNSEEN_SHARE, felt, sine_response, step_fraction, time_constant
 from stillwall.exposure.readings import readings
@@ -119,3 +120,14 @@ def test_order_and_unit_of_time_do_not_matter():
     fine = felt(readings(record(None, values, hours(500)), "humidity"), 24.0)
     nanoseconds = record(None, values, hours(500).astype("datetime64[ns]"))
     np.testing.assert_array_equal(felt(readings(nanoseconds, "humidity"), 24.0).values, fine.values)
+
+
+@pytest.mark.parametrize("count", [2, 31, 32, 33, 34, 1024, 1057, 40_000])
+@pytest.mark.parametrize("t95_h", [0.02, 1.0, 48.0, 2920.0, 200_000.0])
+def test_even_steps_of_any_number_are_those_of_a_digital_filter(count, t95_h):
+    # scipy.signal.lfilter: the direct form of the same recursion, from the first reading on.
+    values = 60 + np.cumsum(np.random.default_rng(count).normal(0, 0.3, count))
+    keep = np.exp(-300 * np.log(20) / (3600 * t95_h))
+    expected, _ = lfilter([1 - keep], [1, -keep], values, zi=[keep * values[0]])
+    found = felt(taken_at(np.arange(count) * 300, values), t95_h)
+    np.testing.assert_allclose(found.values, expected, rtol=1e-10)

@@ -8,7 +8,6 @@ from math import log
 from typing import Final
 
 import numpy as np
-import scipy
 from numpy.typing import NDArray
 
 from stillwall.exposure.readings import HOUR_S, Readings
@@ -23,6 +22,9 @@ T95_OVER_TAU: Final = log(20.0)
 _LONGEST_STEP: Final = 50.0
 _BLOCK: Final = 300.0
 _FEW_RUNS: Final = 200
+_EVEN_BLOCK: Final = 32
+_BLOCKS_AT_ONCE: Final = 256
+"""Larger products of matrices are shared out over threads, which wait for one another."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,8 +90,7 @@ def _by_runs(air: Readings, odd: NDArray[np.int64], usual_s: int, tau_s: float) 
     for last in (*odd.tolist(), len(values) - 1):
         run = slice(first + 1, last + 1)
         if last > first:
-            start = np.array([keep * values[first]])
-            values[run] = scipy.signal.lfilter([1.0 - keep], [1.0, -keep], air.values[run], zi=start)[0]
+            values[run] = _even_steps(air.values[run], keep, float(values[first]))
         wait_s = tau_s * np.log(unseen / UNSEEN_SHARE) * (1 - 1e-9) if unseen > 0 else 0.0
         settled = first + max(0, int(np.ceil(wait_s / usual_s)))
         counted[min(settled, last + 1) : last + 1] = True
@@ -101,6 +102,41 @@ def _by_runs(air: Readings, odd: NDArray[np.int64], usual_s: int, tau_s: float) 
             unseen += 1.0 - passed if step_s > air.gap_s else 0.0
             first = last + 1
     return values, counted
+
+
+def _even_steps(driving: Floats, keep: float, start: float) -> Floats:
+    """First-order response at even steps, of which each keeps the share ``keep`` of what was, to ``driving``.
+
+    Each block of steps is a weighted sum of what drives it and of the end of the block before; the ends
+    follow the same recursion, in longer steps.
+    """
+    if len(driving) <= _EVEN_BLOCK:
+        made, felt_now = [], start
+        for value in driving.tolist():
+            felt_now = value + keep * (felt_now - value)
+            made.append(felt_now)
+        return np.array(made)
+    blocks = -(-len(driving) // _EVEN_BLOCK)
+    lacking = np.zeros(blocks * _EVEN_BLOCK - len(driving))
+    weights, left = _block_weights(keep)
+    parts = np.concatenate((driving, lacking)).reshape(blocks, _EVEN_BLOCK)
+    felt_in = np.empty(parts.shape)
+    for first in range(0, blocks, _BLOCKS_AT_ONCE):
+        some = slice(first, first + _BLOCKS_AT_ONCE)
+        np.matmul(parts[some], weights, out=felt_in[some])
+    ends = _even_steps(felt_in[:, -1] / (1.0 - left[-1]), float(left[-1]), start)
+    felt_in += np.concatenate(([start], ends[:-1]))[:, None] * left
+    whole: Floats = felt_in.reshape(-1)[: len(driving)]
+    return whole
+
+
+@lru_cache(maxsize=32)
+def _block_weights(keep: float) -> tuple[Floats, Floats]:
+    """What each step of a block adds to each, shape (steps, steps), and what is left of the start by then."""
+    steps = np.arange(_EVEN_BLOCK)
+    since = steps - steps[:, None]
+    weights = np.where(since >= 0, (1.0 - keep) * keep ** np.maximum(since, 0), 0.0)
+    return np.asarray(weights, np.float64), np.asarray(keep ** (steps + 1.0), np.float64)
 
 
 def _by_blocks(air: Readings, steps: NDArray[np.int64], tau_s: float) -> tuple[Floats, Mask]:

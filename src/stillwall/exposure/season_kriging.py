@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import scipy
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -78,9 +77,8 @@ def season_posterior(
     known = _covariance(seen_day, seen_day, spread) + np.diag(scatter**2)
     across = _covariance(day, seen_day, spread)
     there = _covariance(day, day, spread) + spread.week_sd**2 * np.eye(len(day))
-    factor = scipy.linalg.cho_factor(known, lower=True)
     ones = np.ones(len(seen_day))
-    weights = scipy.linalg.cho_solve(factor, np.column_stack([ones, log_ratio, across.T]))
+    weights = np.linalg.solve(known, np.column_stack([ones, log_ratio, across.T]))
     level_variance = 1.0 / float(ones @ weights[:, 0])
     level = level_variance * float(ones @ weights[:, 1])
     mean = level + across @ (weights[:, 1] - level * weights[:, 0])
