@@ -158,7 +158,7 @@ def test_filtering_the_ranking_and_nothing_shifts(browser: Any, report_file: Pat
 
 def test_units_are_switched_by_mouse_or_keyboard_and_said(browser: Any, report_file: Path) -> None:
     page, complaints, _ = opened(browser, report_file, 900)
-    us, si = (page.locator("[data-units]").nth(index) for index in (0, 1))
+    us, si = (page.locator("button[data-units]").nth(index) for index in (0, 1))
     assert (us.text_content(), si.text_content()) == ("US", "SI")
     assert (us.get_attribute("aria-pressed"), si.get_attribute("aria-pressed")) == ("true", "false")
     assert "°F" in page.inner_text("main")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import matplotlib.dates as mdates
 import numpy as np
@@ -30,6 +31,8 @@ from stillwall.charts.theme import (
 from stillwall.record import Channel
 
 Floats = NDArray[np.float64]
+LETTER_PX = 6.2
+"""Mean width of a small letter. [px]"""
 Days = NDArray[np.datetime64]
 
 
@@ -107,11 +110,16 @@ def draw_series(ax: Axes, view: SeriesView, *, compact: bool = False) -> None:
     _label_bands(ax, view)
 
 
-def _day_px(ax: Axes, at: Floats) -> float:
-    """Width of a day on the page. [px]"""
+def _width_px(ax: Axes) -> float:
+    """Width of the axes on the page. [px]"""
     root = ax.get_figure(root=True)
     assert root is not None
-    width_px = float(root.get_size_inches()[0] / PX) * ax.get_position().width
+    return float(root.get_size_inches()[0] / PX) * ax.get_position().width
+
+
+def _day_px(ax: Axes, at: Floats) -> float:
+    """Width of a day on the page. [px]"""
+    width_px = _width_px(ax)
     return width_px / max(1.0, float(at[-1] - at[0]) + 1.0) if len(at) else width_px
 
 
@@ -161,37 +169,42 @@ def _ticks(ax: Axes, view: SeriesView, at: Floats, *, compact: bool) -> None:
 
 
 def _label_bands(ax: Axes, view: SeriesView) -> None:
-    for band in view.bands:
-        if len(band.times) < 3:
-            spot, place, align = -1, float(ax.get_xlim()[1]), "right"
+    """Name each band where it is emptiest; above everything where readings leave it no room."""
+    style: dict[str, Any] = {"color": LIMIT, "fontsize": SMALL_PT, "zorder": 5, "ha": "center"}
+    for band in view.bands if len(view.days.days) else ():
+        daily = band if len(band.times) > 2 else _daily(band, view.days)
+        spot, clear = _emptiest(view, daily, LETTER_PX * len(band.label) / _width_px(ax))
+        place = float(mdates.date2num(daily.times[spot]))
+        if clear:
+            ax.text(place, float(daily.high[spot]), band.label, va="bottom", **style)
         else:
-            spot = _emptiest(view, band)
-            place, align = float(mdates.date2num(band.times[spot])), "center"
-        ax.text(
-            place,
-            float(band.high[spot]),
-            band.label,
-            color=LIMIT,
-            fontsize=SMALL_PT,
-            ha=align,
-            va="bottom",
-            zorder=5,
-        )
+            ax.text(place, 1.0, band.label, va="top", transform=ax.get_xaxis_transform(), **style)
 
 
-def _emptiest(view: SeriesView, band: BandLine) -> int:
-    """Index where the label stands freest: high up on the band, away from its ends and from readings."""
+def _daily(band: BandLine, days: DayRange) -> BandLine:
+    """A constant band on every day that is drawn."""
+    low, high = (np.full(len(days.days), float(level[0])) for level in (band.low, band.high))
+    return BandLine(days.days, low, high, band.label)
+
+
+def _emptiest(view: SeriesView, band: BandLine, share: float) -> tuple[int, bool]:
+    """Index where the label stands freest, and whether no reading or rise of the band crosses it there.
+
+    High up on the band, away from its ends and from readings; ``share`` is the label's part of the width.
+    """
     days = view.days
     peaks = np.interp(
         mdates.date2num(band.times), mdates.date2num(days.days), np.nan_to_num(days.greatest, nan=-1e3)
     )
     count = len(band.times)
-    if count < 3:
-        return count // 2
-    edge = max(1, count // 6)
-    peaks = maximum_filter1d(peaks, 1 + count // 5)
+    wide = 1 + int(min(share, 0.9) * count)
+    edge = min(max(1, wide // 2), (count - 1) // 2)
+    peaks = maximum_filter1d(peaks, wide)
+    crest = maximum_filter1d(band.high, wide)
     room = band.high - np.maximum(peaks, band.low) + 0.2 * (band.high - band.high.min())
-    return edge + int(np.argmax(room[edge : count - edge]))
+    spot = edge + int(np.argmax(room[edge : count - edge]))
+    rise = crest[spot] - band.high[spot]
+    return spot, bool(peaks[spot] <= band.high[spot] and rise <= 0.1 * (crest[spot] - band.low.min()))
 
 
 def series_drawing(view: SeriesView, *, prefix: str) -> Drawing:

@@ -249,15 +249,18 @@ def _dimension(
         plate = {"facecolor": ground, "edgecolor": "none", "pad": 1.0}
         ax.text(*middle, words, rotation=90 if upright else 0, ha="center", bbox=plate, **style)
     else:
-        at = (middle[0], middle[1]) if upright else end
-        ax.annotate(words, at, (5, 0), textcoords="offset points", annotation_clip=False, **style)
+        rightwards = middle[0] < sum(ax.get_xlim()) / 2
+        at = middle if upright else end if rightwards else start
+        way = (5, 0) if rightwards else (-5, 0)
+        aligned = {**style, "ha": "left" if rightwards else "right"}
+        ax.annotate(words, at, way, textcoords="offset points", annotation_clip=False, **aligned)
 
 
 def _label(ax: Axes, view: WallView) -> None:
     """Write each label where nothing drawn yet stands, if there is room; the table has all of them."""
     letter = LETTER_PX / _metre_px(ax)
     middle, _ = view.work.middle
-    dimension = Box(middle - 1.5 * letter, 0, 12 * letter, view.work.bottom_m)
+    dimension = Box(middle - 1.5 * letter, 0, 3 * letter, view.work.bottom_m)
     taken: list[Box] = [view.work, dimension, *(feature.box for feature in view.features)]
     if any(view.sun) and view.sun_label:
         _label_sun(ax, view, letter, taken)

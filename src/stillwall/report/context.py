@@ -279,8 +279,7 @@ def _shared_cautions(sections: tuple[Section, ...]) -> tuple[str, ...]:
 
 def _cautions(ranking: WorkRanking, shared: tuple[str, ...]) -> tuple[str, ...]:
     problems = [placed.problem for placed in ranking.by_place.values() if placed.problem]
-    own = [each for each in shared if SCREENING.split(",")[0].lower() not in each.lower()]
-    said = [SCREENING, *own, *(f"A log could not be used: {problem}" for problem in problems)]
+    said = [SCREENING, *shared, *(f"A log could not be used: {problem}" for problem in problems)]
     return tuple(dict.fromkeys(said))
 
 

@@ -21,6 +21,7 @@ from stillwall.opened import OpenSurvey
 from stillwall.report.context import Page, make_page
 from stillwall.report.moves_view import moves_section
 from stillwall.report.paper import render_pdf
+from stillwall.report.screens import wrap
 from stillwall.report.systems import OTHER, page_script, paired, script_hash, shown_in
 from stillwall.report.words import answer
 from stillwall.store import write_whole
@@ -88,7 +89,7 @@ def make_report(
     if paper_file is not None:
         write_whole(paper_file, printed)
     written = " and ".join(str(file) for file in (html, paper_file) if file is not None)
-    return Made(html, paper_file, f"{said}\n\nReport: {written}")
+    return Made(html, paper_file, "\n".join([*wrap(said), "", f"Report: {written}"]))
 
 
 @contextmanager

@@ -30,6 +30,7 @@ from stillwall.report.words import (
     governing_is_bar,
     load_words,
     place_name,
+    said_once,
     shown_until,
     until_words,
     verdict_sentence,
@@ -100,7 +101,7 @@ def vet_screen(vetting: Vetting) -> str:
         ("Reasons", [f"{hazard_words(load.hazard)}: {full_stop(load.reason)}" for load in loads]),
         ("Would make it do", _choices(placed, opened)),
         ("Would decide it", placed.judged.would_decide),
-        ("Cautions", placed.judged.cautions),
+        ("Cautions", said_once(placed.judged.cautions)),
     ):
         if texts:
             lines += ["", heading]

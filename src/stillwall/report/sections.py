@@ -16,9 +16,11 @@ from stillwall.report.climate_view import ClassRow, class_rows, climate_charts
 from stillwall.report.light_view import light_charts
 from stillwall.report.wall_view import wall_view
 from stillwall.report.words import (
+    SCREENED,
     choice_words,
     full_stop,
     place_name,
+    said_once,
     sentence_case,
     source_words,
     verdict_sentence,
@@ -81,7 +83,7 @@ def place_section(
         measures_shared=shared,
         measures=measures,
         would_decide=judged.would_decide,
-        cautions=judged.cautions,
+        cautions=said_once(each for each in judged.cautions if SCREENED not in each.lower()),
         charts=tuple(_charts(placed, opened, anchor, drawn)),
         classes=class_rows(placed, opened.system),
         reasons=tuple(

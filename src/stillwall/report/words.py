@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from stillwall.answers import Placed, WorkRanking
 from stillwall.charts.figures import hazard_words, show_chance, show_ratio
@@ -26,6 +26,9 @@ SCREENING = (
     "A screening of stated facts, not a survey of structure, fire, electrics or condition; "
     "a competent person decides on site."
 )
+
+SCREENED = "a screening of stated facts"
+"""By this a caution is known that says the same; it is said once a page."""
 
 
 def place_name(survey: Survey, place: Place) -> str:
@@ -92,6 +95,16 @@ def sentence_case(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
+def said_once(cautions: Iterable[str]) -> tuple[str, ...]:
+    """Cautions without those that another one says in passing."""
+    told = {caution.rstrip(".").lower(): caution for caution in cautions}
+    return tuple(
+        caution
+        for plain, caution in told.items()
+        if not any(plain in other and plain != other for other in told)
+    )
+
+
 def source_words(citation: Citation, library: Library) -> str:
     """A source as a reader would look for it, with the place in it and how it was checked."""
     checked = CHECKED_WORDS[citation.checked]
@@ -152,6 +165,7 @@ def answer(ranking: WorkRanking) -> str:
         parts.append(
             f"{_name(placed)}: every load is within its allowance{'' if rival is not None else chance}."
         )
+        parts += _order_words(ranking)
         if len(suitable) > 1:
             parts.append(f"{_list([_name(each) for _, each in suitable[1:3]])} would do as well.")
     if measured:
@@ -162,8 +176,7 @@ def answer(ranking: WorkRanking) -> str:
             else f"No place will do as it stands. {_name(placed)} would do with this done first: "
             f"{_first_measures(opened, placed)}."
         )
-    if suitable or measured:
-        parts += _order_words(ranking)
+        parts += [] if suitable else _order_words(ranking)
     if not suitable and not measured:
         parts.append(_nothing(by_verdict.get("undecided", []), len(ranking.places)))
     elif barred := [each for _, each in by_verdict.get("unsuitable", []) if governing_is_bar(each)]:
@@ -186,10 +199,10 @@ def _order_words(ranking: WorkRanking) -> list[str]:
         )
     else:
         why = "its load is the smaller one before anything is done"
-    under = f" once this is done: {_first_measures(ranking.opened, placed)}" if placed.judged.measures else ""
+    under = " once its measures are taken" if placed.judged.measures else ""
     return [
-        f"It comes first because {why}; {_name(placed)} is likelier to be the best "
-        f"({chance_words(rival.chance_best)}){under}."
+        f"It comes first because {why}; {_name(placed)} is likelier to be the best, "
+        f"with a chance of {chance_words(rival.chance_best)}{under}."
     ]
 
 
