@@ -173,6 +173,16 @@ def test_salts_that_nobody_has_seen_leave_a_place_open_and_condemn_none():
     assert not hopeless(load, Thresholds.of(found.library))
 
 
+def test_salts_that_were_looked_for_condemn_a_place_or_are_no_load():
+    made = record(20.0, np.where(H // 12 % 2 == 0, 60.0, 85.0))
+    found = case(made, medium="plaster", kind="bust", salts_seen=True)
+    load = salts.load(found)
+    assert load.evidence == "measured"
+    assert load.missing == ()
+    assert hopeless(load, Thresholds.of(found.library))
+    assert salts.load(case(made, medium="plaster", kind="bust", salts_seen=False)) is None
+
+
 def test_metals_and_stone_without_a_record_block():
     assert corrosion.load(case(EMPTY, medium="bronze", kind="bust")).blocks
     assert salts.load(case(EMPTY, medium="marble", kind="bust")).blocks

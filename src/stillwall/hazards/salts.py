@@ -21,8 +21,13 @@ PARTS = {"crossings": "crossings a year into solution"}
 
 
 def load(case: Case) -> Load | None:
-    """Crossings a year of the humidity at which the worst of the likely salts dissolves."""
-    if not case.medium.salts:
+    """Crossings a year of the humidity at which the worst of the likely salts dissolves.
+
+    None for what takes up no salts, and where a conservator has looked for them and found none. Where nobody
+    has looked, what they would do leaves a place open and condemns none.
+    """
+    salts_seen = case.work.salts_seen
+    if not case.medium.salts or salts_seen is False:
         return None
     deciding = NAME in case.medium.deciding
     found = {name: _crossings_of(case, name) for name in case.medium.salts}
@@ -45,14 +50,21 @@ def load(case: Case) -> Load | None:
         hazard=NAME,
         kind="graded",
         draws=crossings / allowance.value,
-        # Nobody has seen salts in it: what they would do leaves a place open and condemns none.
-        seen=np.zeros(case.draws.count),
+        seen=None if salts_seen else np.zeros(case.draws.count),
         reason=f"{_rises(level, salt, times(typical))}; {allowance.value:.0f} times a year are allowed.",
-        evidence="missing" if deciding and missing else "assumed",
+        evidence="missing"
+        if deciding and missing
+        else "measured"
+        if salts_seen and not missing
+        else "assumed",
         sources=(allowance.source, case.library.figures[f"salts.salt.{worst}.a"].source),
         missing=(
             *unseen_seasons_questions(case, missing, "humidity"),
-            f"Are there salts in {case.work.name}, and which: white bloom, powdering, an analysis?",
+            *(
+                ()
+                if salts_seen
+                else (f"Are there salts in {case.work.name}: white bloom, powdering, an analysis?",)
+            ),
         ),
         deciding=deciding,
         exposure=Amount(typical, "1/a"),

@@ -112,6 +112,8 @@ class Work:
     reflectance: Share | None = None
     varnish: Literal["none", "matt", "satin", "gloss"] | None = None
     surface: Literal["sound", "fragile", "flaking"] | None = None
+    salts_seen: YesNo | None = None
+    """Whether a conservator has found salts in stone or plaster: bloom, powdering, an analysis."""
     sensitivity: Literal["R0", "R1", "R2", "R3"] | None = None
     """Declared responsivity class to light, where a conservator has set one; else the medium's."""
     now_at: str | None = None
