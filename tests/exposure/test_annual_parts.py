@@ -350,3 +350,14 @@ def test_a_site_of_which_nothing_is_known_is_judged():
     empty = nothing_logged()
     assert (empty.weeks_seen, empty.measured_h, empty.expected_share, empty.peak_at) == (0, 0.0, 0.0, None)
     assert not any((empty.june_seen, empty.december_seen, empty.daylight_seen, empty.sun.found))
+
+
+def test_in_polar_night_a_week_is_seen_by_its_hours():
+    # 75 N: no light outdoors from early November to February; half of a week's days are not half seen.
+    north = Location(75.0, 18.9, "UTC")
+    november = (dt.date(2025, 12, 1) - dt.date(1970, 1, 1)).days
+    for days, weeks in ((21, 3), (18, 3), (17, 2)):
+        seconds = clock(november, days, STEP_S)
+        annual, parts = parts_of(seconds, np.full(len(seconds), 0.5), LightSite(north))
+        assert annual.weeks_seen == weeks
+        assert parts.seen[:weeks].all()

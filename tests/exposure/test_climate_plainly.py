@@ -363,3 +363,14 @@ def test_a_season_is_seen_after_six_weeks():
         share = seasons.coverage_by_season(june + np.arange(days), np.full(days, hours))
         assert share[2] == pytest.approx(days / 92 if hours >= 18 else 0.0)
         assert (share[2] >= seasons.SEEN_SHARE) is seen
+
+
+def test_small_swings_are_small():
+    seconds = START + np.arange(0, 40 * DAY_S, 3600)
+    values = 50.0 + 0.3 * np.sin(2 * np.pi * np.arange(len(seconds)) / 24.0)
+    made = Record("wall", {"humidity": channel("humidity", seconds, values)})
+    found = felt_climate.humidity_swings(made, 0.0, 24.0)
+    # A sine of 0.3; through a day's response hardly anything is left of it inside.
+    assert found.half_swing[0] == pytest.approx(0.3, rel=0.02)
+    assert found.half_range[0] == pytest.approx(0.3, rel=0.02)
+    assert 0.2 < found.gradient[0] < 0.3

@@ -138,6 +138,26 @@ def test_heat_and_water_go_along_one_line(moist, told):
     assert draughts_seen(air(door(share=0.2), moist=moist)).count == told
 
 
+def test_the_water_is_compared_with_the_air_before():
+    # The breath's water stays when its cold has gone: afterwards nothing would be left to compare.
+    made = air(door(share=0.2))
+    humid = made.channels["humidity"]
+    after = np.arange(MINUTES) > NOON + 9
+    inner, outer = vapour_pressure(INSIDE_C, INSIDE_PCT), vapour_pressure(OUTSIDE_C, OUTSIDE_PCT)
+    temperature = made.channels["temperature"].values
+    stayed = humidity_from_vapour(temperature, inner + 0.2 * (outer - inner))
+    values = np.where(after, stayed, humid.values)
+    kept = Record(
+        "wall",
+        {
+            "temperature": made.channels["temperature"],
+            "humidity": channel("humidity", humid.times, values, "wall"),
+        },
+        outdoors=made.outdoors,
+    )
+    assert draughts_seen(kept).count == 1
+
+
 def test_water_may_exceed_heat_by_three_quarters_of_itself_and_a_tenth():
     # By heat 0.05: water at 0.55 is over 0.05 by 0.5, under 0.75 x 0.55 + 0.1; water at 0.65 by 0.6, over 0.5875.
     for moist, told in ((11.0, 1), (13.0, 0)):

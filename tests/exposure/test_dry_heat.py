@@ -255,3 +255,18 @@ def test_the_wall_is_compared_with_another_logger_only():
     assert heat_seen(Record("wall", {"temperature": other}, room=room)).two_loggers
     shared = Record("wall", {"temperature": other}, frozenset({"temperature"}), room=room)
     assert not heat_seen(shared).two_loggers
+
+
+def test_the_usual_difference_is_that_of_the_small_hours():
+    # Warm by 1 K for most of the day, by 0.2 K from three to seven.
+    hour = np.arange(DAYS * SLOTS) % SLOTS / 4.0
+    found = heat_seen(two_loggers(np.where((hour >= 3.0) & (hour < 7.0), 0.2, 1.0)))
+    assert found.difference_median_k == pytest.approx(0.8)
+    assert found.difference_p95_k == pytest.approx(0.8)
+
+
+def test_nothing_logged_is_nothing_seen():
+    nothing = heat_seen(Record("wall", {}))
+    assert (nothing.evenings, nothing.rises_k, nothing.season_days) == ((), (), 0.0)
+    assert (nothing.hours_over_2k, nothing.cycles_over_3k, nothing.two_loggers) == (0.0, 0.0, False)
+    assert (nothing.difference_p95_k, nothing.difference_median_k) == (0.0, 0.0)

@@ -276,6 +276,8 @@ def test_what_is_told_of_the_readings():
     )
     assert annual.daylight_seen
     assert annual.basis == "latitude"
+    # Judgement: most daylight and less of the lamps' light falls into opening hours.
+    assert (annual.open_daylight_share, annual.open_electric_share) == (0.75, 0.4)
     calendar = np.interp(week_days("2026-02-12"), 7.0 * np.arange(52) + 3.5, np.arange(52.0), period=365.0)
     assert found.parts.sun_expected_lux_h == pytest.approx(calendar)
     assert (found.parts.sun_log_share, found.parts.sun_log_sd) == (-0.8, 1.4)
