@@ -6,7 +6,7 @@ import datetime as dt
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
@@ -52,19 +52,20 @@ class Assessment(OpenSurvey):
     """A survey with its logs at hand, and the answers that it gives. Made by :func:`open_survey`."""
 
     executor: Executor | None = None
+    _directions: Directions = field(default_factory=dict)
 
     def placed(self, work: Work, place: Place, stay: Stay, *, only_verdict: bool = False) -> Placed:
         """Judge one work at one place."""
         case = self.case(work, place, stay)
         found = loads(case)
-        judged = judge(case, found, only_verdict=only_verdict)
+        judged = judge(case, found, only_verdict=only_verdict, directions=self._directions)
         return Placed(work, place, case, judged, self.sites.problems.get(place.id, ""))
 
     def present(self, work: Work, stay: Stay) -> Placed | None:
         """A work judged where it is now, where that is a surveyed place."""
         if work.now_at is None or work.now_at not in self.survey.places:
             return None
-        return self.placed(work, self.survey.places[work.now_at], stay, only_verdict=True)
+        return self.placed(work, self.survey.places[work.now_at], stay)
 
     def _wishes(self, places: Iterable[Place]) -> dict[str, float]:
         wishes = {place.id: getattr(place, "preference", None) for place in places}
@@ -285,9 +286,8 @@ class Assessment(OpenSurvey):
     def _in_brief(self, pairs: Sequence[tuple[Work, Place]], stays: Mapping[str, Stay]) -> dict[Pair, Judged]:
         """Verdicts on works at places, in the order of the pairs."""
         if not self._worth_processes(len(pairs) >= WORTH_PROCESSES_PAIRS):
-            directions: Directions = {}
             return {
-                (work.id, place.id): in_brief(self.case(work, place, stays[work.id]), directions)
+                (work.id, place.id): in_brief(self.case(work, place, stays[work.id]), self._directions)
                 for work, place in pairs
             }
         asked: dict[str, list[tuple[str, Stay]]] = {}

@@ -11,6 +11,7 @@ from stillwall.answers import Matrix, Placed, Vetting, WallRanking, WorkRanking
 from stillwall.case import Stay
 from stillwall.judgement.moves.model import Plan, Step
 from stillwall.judgement.ranking import Ranked
+from stillwall.judgement.verdict import Judged
 from stillwall.load import Load
 from stillwall.season import ChannelSeason, Spot
 from stillwall.units import Amount
@@ -107,12 +108,20 @@ def _wall(ranked: Ranked, placed: Placed) -> Document:
         "chance_best": number(ranked.chance_best),
         "ties": list(ranked.ties),
         "against_present": ranked.against_present,
-        "until": None if judged.until is None else judged.until.isoformat(),
+        "until": _until(judged),
         "measures": [list(chosen) for chosen in judged.measures],
         "would_decide": list(judged.would_decide),
         "cautions": list(judged.cautions),
         "loads": [load_document(load) for load in judged.loads],
     }
+
+
+def _until(judged: Judged) -> str | None:
+    """The day by which a work should go; null where it may not come in the first place."""
+    barred = any(load.barred and load.hazard == judged.governing for load in judged.loads)
+    if judged.until is None or judged.verdict == "unsuitable" or barred:
+        return None
+    return judged.until.isoformat()
 
 
 def _amount(amount: Amount | None) -> Document | None:

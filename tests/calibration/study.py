@@ -1,4 +1,8 @@
-"""Verdicts on worlds with a known truth, counted."""
+"""Verdicts on worlds with a known truth, counted.
+
+What measures truly do is not known to the estimator either: each effect is drawn evenly over its published
+span and a tenth beyond, where the estimator draws it by logarithms about its middle.
+"""
 
 from __future__ import annotations
 
@@ -13,9 +17,12 @@ import numpy as np
 from stillwall.case import Case, Site, Stay
 from stillwall.draws import Draws
 from stillwall.hazards import loads
-from stillwall.judgement.verdict import judge
+from stillwall.judgement.measures import Evaluate, Responses, Search
+from stillwall.judgement.verdict import judge, one_hazard
+from stillwall.load import Load
 from stillwall.record import Channel, Record
-from stillwall.reference.library import load_library
+from stillwall.reference.library import Library, load_library
+from stillwall.reference.measures import Effect
 from stillwall.survey.features import Lamp, Opening
 from stillwall.survey.survey import Building, Room, Survey, SurveyHead, Wall
 from stillwall.survey.works import Work
@@ -33,22 +40,31 @@ FIRST = np.datetime64("2020-01-01T00:00:00", "s")
 EXACT = 1e-6
 SEEN = slice(0, YEAR_H)
 AFTER = slice(YEAR_H, None)
+BEYOND = 0.1
+"""Share of its span by which a measure may truly do more or less than published."""
+CLEARING = ("suitable", "suitable with measures")
 WORKS = (
     {"kind": "painting_canvas", "medium": "oil-on-canvas"},
-    {"kind": "panel", "medium": "oil-on-panel", "species": "oak", "thickness_m": 0.012},
+    {"kind": "panel", "medium": "oil-on-panel", "species": "oak", "thickness_m": 0.012, "cut": "tangential"},
     {"kind": "paper", "medium": "watercolour", "glazing": "glass"},
 )
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What was said of one wall, and which of its loads are truly over."""
+    """What was said of one wall, and what is so.
+
+    ``cleared`` are the loads of a wall that was called suitable, as it is or under the first set of
+    measures shown, and ``cleared_but_over`` those of them that are truly over there. ``lost`` says whether
+    some load is truly over whatever measures are taken, ``near`` whether a true load lies within a fifth
+    of its limit, where no log could decide.
+    """
 
     verdict: str
-    loads: frozenset[str]
-    truly_over: frozenset[str]
+    cleared: frozenset[str]
+    cleared_but_over: frozenset[str]
+    lost: bool
     near: bool
-    """Whether a true load lies within a fifth of its limit, where no log could decide."""
 
 
 def outcomes(seed: int, walls: int, *, ruled_out: float = 1.0) -> list[Outcome]:
@@ -62,32 +78,76 @@ def outcomes(seed: int, walls: int, *, ruled_out: float = 1.0) -> list[Outcome]:
 
 def _outcome(world: World, number: int, ruled_out: float) -> Outcome:
     home = (number + 1) % world.temperature_c.shape[1]
-    logged = _case(world, number, home, SEEN, errors=True)
-    names = sorted(logged.library.measures)
-    refused = tuple(
-        name for name, die in zip(names, world.ruled_out[number], strict=False) if die < ruled_out
-    )
-    place = replace(logged.site.place, measures_ruled_out=refused)
-    logged = replace(logged, site=replace(logged.site, place=place))
+    logged = _ruling_out(_case(world, number, home, SEEN, errors=True), world, number, ruled_out)
     found = loads(logged)
-    judged = judge(logged, found, only_verdict=True)
-    true = {load.hazard: load for load in loads(_case(world, number, home, AFTER, errors=False))}
-    over = {name for name, load in true.items() if load.barred or (load.ratio or 0.0) > 1.0}
-    over.discard("bump")
-    damage = world.contacts_a_year[number] * world.damage_share[number]
-    if damage > logged.library.figure("bump.allowance.damaging_contacts"):
-        over.add("bump")
+    judged = judge(logged, found)
+    true = _ruling_out(_case(world, number, home, AFTER, errors=False), world, number, ruled_out)
+    true = replace(true, library=_true_effects(true.library, world, number))
+    evaluate = _with_true_knocks(true, world, number)
+    as_it_is = tuple(load for each in loads(true) if (load := evaluate(true, each.hazard)) is not None)
+    under = true.with_measures(frozenset(judged.measures[0] if judged.measures else ()))
+    cleared = [load.hazard for load in judged.loads_with_measures] if judged.verdict in CLEARING else []
+    over = [name for name in cleared if (load := evaluate(under, name)) is not None and _over(load)]
     return Outcome(
         verdict=judged.verdict,
-        loads=frozenset(load.hazard for load in found),
-        truly_over=frozenset(over),
-        near=any(load.ratio is not None and 0.8 <= load.ratio <= 1.25 for load in true.values()),
+        cleared=frozenset(cleared),
+        cleared_but_over=frozenset(over),
+        lost=not Search(Responses.of(true, as_it_is, evaluate), _over).possible(),
+        near=any(load.ratio is not None and 0.8 <= load.ratio <= 1.25 for load in as_it_is),
     )
+
+
+def _over(load: Load) -> bool:
+    return load.barred or (load.ratio or 0.0) > 1.0
+
+
+def _ruling_out(case: Case, world: World, number: int, share: float) -> Case:
+    names = sorted(case.library.measures)
+    refused = tuple(name for name, die in zip(names, world.ruled_out[number], strict=False) if die < share)
+    place = replace(case.site.place, measures_ruled_out=refused)
+    return replace(case, site=replace(case.site, place=place))
+
+
+def _true_effects(library: Library, world: World, number: int) -> Library:
+    """The library with what each measure truly does at a wall, without any doubt."""
+    dice = iter(world.effects[number])
+
+    def true(effect: Effect) -> Effect:
+        if effect.low is None or effect.high is None:
+            return effect
+        beyond = BEYOND * (effect.high - effect.low)
+        factor = max(effect.low + (effect.high - effect.low) * next(dice) * (1 + 2 * BEYOND) - beyond, 0.001)
+        return replace(effect, low=factor, mid=factor, high=factor)
+
+    return replace(
+        library,
+        measures={
+            name: replace(measure, effects=tuple(true(effect) for effect in measure.effects))
+            for name, measure in sorted(library.measures.items())
+        },
+    )
+
+
+def _with_true_knocks(case: Case, world: World, number: int) -> Evaluate:
+    """Loads of a case, knocks by how many there truly are and not by the marks of some years."""
+    damage = world.contacts_a_year[number] * world.damage_share[number]
+    guessed = one_hazard(case, "bump")
+    assert guessed is not None
+    share = damage / case.library.figure("bump.allowance.damaging_contacts") / (guessed.ratio or 1.0)
+
+    def evaluate(at: Case, hazard: str) -> Load | None:
+        load = one_hazard(at, hazard)
+        if hazard != "bump" or load is None or load.draws is None:
+            return load
+        return replace(load, draws=load.draws * share, _quantiles={})
+
+    return evaluate
 
 
 def _case(world: World, number: int, home: int, hours: slice, *, errors: bool) -> Case:
     """A wall of which everything is surveyed, for a work that has hung at another of the world's walls."""
     library = load_library()
+    open_hours = f"{world.opens[number]:02d}:00 to {world.closes[number]:02d}:00"
     room = Room(
         id="hall",
         building="seed-hall",
@@ -111,7 +171,13 @@ def _case(world: World, number: int, home: int, hours: slice, *, errors: bool) -
         unseen_hours=0.0,
     )
     building = Building(
-        id="seed-hall", latitude=53.0, longitude=-2.0, timezone="Europe/London", use="club", open_days=365.0
+        id="seed-hall",
+        latitude=53.0,
+        longitude=-2.0,
+        timezone="Europe/London",
+        use="club",
+        open_days=365.0,
+        open_hours=open_hours,
     )
     wall = Wall(
         id="wall",
@@ -171,7 +237,15 @@ def _case(world: World, number: int, home: int, hours: slice, *, errors: bool) -
         opens_per_day=30.0,
         leads_to="outside",
     )
-    lamp = Lamp(id="lamp", kind="led", room="hall", uv_uw_lm=5.0, lux_at_wall=100.0, days_per_year=365.0)
+    lamp = Lamp(
+        id="lamp",
+        kind="led",
+        room="hall",
+        uv_uw_lm=5.0,
+        lux_at_wall=float(world.lamp_lx[number] * (world.lamp_reading[number] if errors else 1.0)),
+        hours=open_hours,
+        days_per_year=365.0,
+    )
     home_wall = replace(wall, id="home")
     survey = Survey(
         folder=Path(),
@@ -244,21 +318,21 @@ class Counts:
 
     walls: int
     verdicts: Counter[str]
-    cleared: int
-    cleared_but_over: int
+    cleared: Counter[str]
+    """Loads that were cleared, by verdict."""
+    cleared_but_over: Counter[str]
     unsuitable: int
     unsuitable_and_over: int
     clear: int
     clear_and_decided: int
 
-    @property
-    def cleared_wrong(self) -> float:
-        """Share of the loads cleared by suitable walls that are truly over."""
-        return self.cleared_but_over / self.cleared if self.cleared else 0.0
+    def cleared_wrong(self, verdict: str = "suitable") -> float:
+        """Share of the loads cleared under a verdict that are truly over."""
+        return self.cleared_but_over[verdict] / self.cleared[verdict] if self.cleared[verdict] else 0.0
 
     @property
     def unsuitable_right(self) -> float:
-        """Share of the unsuitable walls at which some load is truly over."""
+        """Share of the unsuitable walls at which some load is truly over under every set of measures."""
         return self.unsuitable_and_over / self.unsuitable if self.unsuitable else 1.0
 
     @property
@@ -275,15 +349,19 @@ class Counts:
 def counted(made: Iterable[Outcome]) -> Counts:
     """Count outcomes."""
     every = list(made)
-    suitable = [each for each in every if each.verdict == "suitable"]
+    cleared: Counter[str] = Counter()
+    wrong: Counter[str] = Counter()
+    for each in every:
+        cleared[each.verdict] += len(each.cleared)
+        wrong[each.verdict] += len(each.cleared_but_over)
     unsuitable = [each for each in every if each.verdict == "unsuitable"]
     return Counts(
         walls=len(every),
         verdicts=Counter(each.verdict for each in every),
-        cleared=sum(len(each.loads) for each in suitable),
-        cleared_but_over=sum(len(each.loads & each.truly_over) for each in suitable),
+        cleared=cleared,
+        cleared_but_over=wrong,
         unsuitable=len(unsuitable),
-        unsuitable_and_over=sum(bool(each.truly_over) for each in unsuitable),
+        unsuitable_and_over=sum(each.lost for each in unsuitable),
         clear=sum(not each.near for each in every),
         clear_and_decided=sum(not each.near and each.verdict != "undecided" for each in every),
     )
@@ -304,13 +382,16 @@ def table(by_share: dict[str, Counts]) -> str:
             "",
             [f"{100 * each.clear_decided:.0f} % of {each.clear}" for each in every],
         ),
-        _row(
-            "loads cleared by suitable walls that are truly over",
-            "at most 20 %",
-            [f"{100 * each.cleared_wrong:.1f} % of {each.cleared}" for each in every],
+        *(
+            _row(
+                f"loads cleared {words} that are truly over",
+                "at most 20 %",
+                [f"{100 * each.cleared_wrong(said):.1f} % of {each.cleared[said]}" for each in every],
+            )
+            for said, words in zip(CLEARING, ("at suitable walls", "by measures"), strict=True)
         ),
         _row(
-            "unsuitable walls at which a load is truly over",
+            "unsuitable walls at which a load is truly over whatever is done",
             "at least 80 %",
             [f"{100 * each.unsuitable_right:.0f} % of {each.unsuitable}" for each in every],
         ),

@@ -19,8 +19,9 @@ HOURS = YEARS * YEAR_H
 TEMPERATURE_ACCURACY_K = 0.5
 HUMIDITY_ACCURACY_PCT = 2.5
 LIGHT_ACCURACY = 0.10
-MEASURES = 200
-"""Dice for each wall; more than there are measures."""
+METER_ACCURACY = 0.08
+MEASURES = 400
+"""Dice for each wall; more than there are measures, or effects of them."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,14 @@ class World:
     marks_years: int
     ruled_out: NDArray[np.float64]
     """One die for each wall and measure, shape (walls, MEASURES): under its share the house rules it out."""
+    lamp_lx: Floats
+    opens: NDArray[np.int64]
+    closes: NDArray[np.int64]
+    """Hours of the day between which lamps burn and people come."""
+    lamp_reading: Floats
+    """What a meter says of a lamp, over what is so."""
+    effects: Floats
+    """Dice for what measures truly do, shape (walls, MEASURES)."""
 
 
 def saturation_pa(temperature_c: Floats | float) -> Floats:
@@ -74,7 +83,7 @@ def make_world(seed: int, walls: int) -> World:
     sky_lx = 95_000 * height * (1.1 - 0.85 * cloud)
 
     temperature, humidity = _air(rng, walls, outside_c, vapour_pa, height)
-    light = _light(rng, walls, hour, sky_lx)
+    light, lamp_lx, opens, closes = _light(rng, walls, hour, sky_lx)
     contacts = rng.gamma(0.6, 0.5, walls)
     marks_years = 4
     return World(
@@ -89,6 +98,11 @@ def make_world(seed: int, walls: int) -> World:
         marks=rng.poisson(contacts * marks_years * rng.uniform(0.4, 1.0, walls)),
         marks_years=marks_years,
         ruled_out=rng.random((walls, MEASURES)),
+        lamp_lx=lamp_lx,
+        opens=opens,
+        closes=closes,
+        lamp_reading=1 + METER_ACCURACY * rng.uniform(-1, 1, walls),
+        effects=rng.random((walls, MEASURES)),
     )
 
 
@@ -126,8 +140,13 @@ def _air(
     return temperature, humidity
 
 
-def _light(rng: np.random.Generator, walls: int, hour: NDArray[np.int64], sky_lx: Floats) -> Floats:
-    """Light at each wall: a share of the sky's, blinds that people draw, lamps when the house is open."""
+def _light(
+    rng: np.random.Generator, walls: int, hour: NDArray[np.int64], sky_lx: Floats
+) -> tuple[Floats, Floats, NDArray[np.int64], NDArray[np.int64]]:
+    """Light at each wall: a share of the sky's, blinds that people draw, lamps when the house is open.
+
+    With it what the lamps give, and the hours from and to which they burn.
+    """
     share = np.exp(rng.uniform(np.log(0.00001), np.log(0.002), walls))
     lamp_lx = rng.uniform(40.0, 200.0, walls)
     opens, closes = rng.integers(8, 11, walls), rng.integers(17, 23, walls)
@@ -137,5 +156,4 @@ def _light(rng: np.random.Generator, walls: int, hour: NDArray[np.int64], sky_lx
     of_day = (hour % 24)[:, np.newaxis]
     lit = (of_day >= opens) & (of_day < closes)
     daylight = sky_lx[:, np.newaxis] * share * np.where(blinds[day], 0.25, 1.0)
-    made: Floats = daylight + lamp_lx * lit
-    return made
+    return daylight + lamp_lx * lit, lamp_lx, opens, closes

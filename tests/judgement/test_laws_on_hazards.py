@@ -268,15 +268,20 @@ def test_a_year_never_leaves_more_open_than_a_part_of_it(hazard, years):
             assert whole.high - whole.low <= (part.high - part.low) * scale, (work, place)
 
 
-@pytest.mark.parametrize("hazard", ["humidity", "humidity_swing", "temperature", "ageing"])
+FED_BY_LOGS = [*LOGGED, "ultraviolet", "viewing", "sunlight"]
+
+
+@pytest.mark.parametrize("hazard", FED_BY_LOGS)
 def test_a_second_year_in_agreement_never_widens_an_interval(hazard):
-    # Relative to the ratio, and to 2 %: a second year of 8,760 h is not the same to the hour. The light
-    # dose is left out: at one wall of four a second year widens its interval by 3 %, an open question.
+    # Relative to the ratio, and to 2 %: a second year of 8,760 h is not the same to the hour.
+    tried = 0
     for work, place in CELLS:
         one = ordinary(work, place).get(hazard)
-        two = loads_of(house(), work, place, records=partial(larkmoor.record, years=2.0)).get(hazard)
-        if one is not None and one.draws is not None:
+        if one is not None and one.draws is not None and one.ratio > 0:
+            two = loads_of(house(), work, place, records=partial(larkmoor.record, years=2.0))[hazard]
             assert (two.high - two.low) / two.ratio <= (one.high - one.low) / one.ratio * 1.02, (work, place)
+            tried += 1
+    assert tried > 0
 
 
 # -- the whole -----------------------------------------------------------------------------------

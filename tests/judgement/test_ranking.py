@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from stillwall.judgement import ranking
 from stillwall.judgement.chance import Thresholds
-from stillwall.judgement.ranking import against_present, chance_better, rank
+from stillwall.judgement.ranking import against_present, chance_better, likeliest, rank
 from stillwall.judgement.verdict import judge
 from tests.judgement.synthetic import COUNT, World, library, load, measure
 
@@ -95,6 +95,46 @@ def test_chance_of_being_best_is_shared_by_what_is_alike_and_kept_from_what_is_n
     }
     chances = {each.id: each.chance_best for each in rank(judged(walls), LIBRARY)}
     assert chances == {"a": 0.5, "b": 0.5, "c": 0.0, "d": 0.0}
+
+
+FILM = measure("film", {"light_dose": 0.2})
+
+
+def test_the_chance_of_being_best_is_of_each_under_the_measures_shown_for_it():
+    walls = {"a": [sure("light_dose", 2.0)], "b": [sure("light_dose", 3.0)], "c": [sure("light_dose", 0.9)]}
+    ranked = rank(judged(walls, [FILM]), LIBRARY)
+    # 2.0 and 3.0 are 0.4 and 0.6 behind the film, and 0.9 needs none: the order asks first what has to be done.
+    assert [(each.id, each.chance_best) for each in ranked] == [("c", 0.0), ("a", 1.0), ("b", 0.0)]
+    assert likeliest(ranked).id == "a"
+    assert likeliest(rank(judged({name: walls[name] for name in "ab"}, [FILM]), LIBRARY)) is None
+    assert likeliest(()) is None
+
+
+def test_a_first_place_with_measures_is_not_measured_without_them():
+    walls = {
+        "a": [load("light_dose", 1.5, 1.2, source="one")],
+        "b": [load("light_dose", 1.6, 1.2, source="other"), load("humidity", 0.9, 1.02)],
+        "c": [load("humidity", 1.02, 1.3)],
+    }
+    ranked = rank(judged(walls, [FILM]), LIBRARY)
+    assert (ranked[0].id, ranked[0].chance_best) == ("a", pytest.approx(1.0, abs=0.01))
+
+
+@pytest.mark.parametrize(
+    ("candidate", "present", "expected"),
+    [
+        # Behind the film 0.4 against 0.7, 0.5 against 0.4: each as it would hang.
+        (2.0, 3.5, ("better", "light_dose", "each under the measures that it would need")),
+        (2.5, 2.0, ("worse", "light_dose", "each under the measures that it would need")),
+        (2.0, 0.9, ("worse", "light_dose", "")),
+        (0.5, 0.9, ("better", "light_dose", "")),
+    ],
+)
+def test_against_the_present_place_each_under_its_measures(candidate, present, expected):
+    both = judged({"new": [sure("light_dose", candidate)], "now": [sure("light_dose", present)]}, [FILM])
+    (ranked,) = rank({"new": both["new"]}, LIBRARY, present={"new": both["now"]})
+    found = (ranked.against_present, ranked.against_present_on, ranked.against_present_under)
+    assert found == expected
 
 
 @pytest.mark.parametrize(

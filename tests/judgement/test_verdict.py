@@ -138,6 +138,36 @@ def test_a_load_that_a_measure_settles_is_not_asked_about():
     assert judged(loads, [film]).would_decide == ("b",)
 
 
+def test_what_a_measure_leaves_open_is_to_be_tried():
+    # Three times too much; the film takes it to 0.27 to 3.8 of what is allowed, on both sides of the limit.
+    film = measure("film", {"light_dose": (0.1, 0.33, 1.0)})
+    answer = judged([load("light_dose", 3.0, 1.2)], [film])
+    assert answer.verdict == "undecided"
+    (asked,) = answer.would_decide
+    assert asked.startswith("What does light dose come to")
+    assert asked.endswith("once this is tried: film?")
+
+
+def test_measures_that_stand_in_each_others_way_are_to_be_tried_together():
+    dim = measure("dim", {"light_dose": 0.3, "viewing": 1.2})
+    lamp = measure("lamp", {"viewing": 0.3, "light_dose": 2.6}, excludes=("dim",))
+    answer = judged([load("light_dose", 0.9, 1.7), load("viewing", 0.95, 1.5)], [dim, lamp])
+    assert answer.verdict == "undecided"
+    (asked,) = answer.would_decide
+    assert asked == (
+        "What do light dose and viewing come to with measures tried together, since what settles one stands "
+        "in the way of another?"
+    )
+
+
+def test_a_load_that_measures_settle_only_together_is_not_asked_about():
+    # Each works on one load to the better in some draws only, so that only trying tells.
+    one = measure("one", {"humidity": (0.5, 0.8, 1.1)})
+    other = measure("other", {"humidity": (0.5, 0.8, 1.1)})
+    loads = [load("humidity", 1.1, 1.1), load("bump", 1.0, 3.0, missing=("b",))]
+    assert judged(loads, [one, other]).would_decide == ("b",)
+
+
 def test_governing_is_the_largest_graded_load_unless_a_gate_that_fails_is_larger():
     assert judged([load("humidity", 0.6), load("fit", 0.9, 1.01, kind="constraint")]).governing == "humidity"
     assert judged([load("humidity", 0.6), load("fit", 1.2, 1.01, kind="constraint")]).governing == "fit"

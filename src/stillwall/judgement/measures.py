@@ -227,7 +227,11 @@ class Responses:
         return {_way(effect) for effect in self.measures[measure].effects if effect.hazard in answers_to}
 
     def at_best(self, hazard: str) -> Load | None:
-        """The load of a hazard under measures that lower it and can be taken together.
+        """The load of a hazard under the measures of :meth:`best_set`."""
+        return self.load(hazard, self.best_set(hazard))
+
+    def best_set(self, hazard: str) -> Subset:
+        """Measures that lower a load and can be taken together.
 
         First all that lower it in every draw, then one after another those that make it likelier to pass.
         """
@@ -246,7 +250,7 @@ class Responses:
             best = min(chances, key=lambda name: (chances[name], name), default=None)
             now = self.load(hazard, chosen)
             if best is None or now is None or chances[best] >= chance_over(now):
-                return now
+                return chosen
             chosen |= {best}
 
 

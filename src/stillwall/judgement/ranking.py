@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,10 +12,13 @@ from numpy.typing import NDArray
 from stillwall.draws import Floats
 from stillwall.judgement.chance import Thresholds
 from stillwall.judgement.verdict import VERDICTS, Judged
+from stillwall.load import Load
 from stillwall.reference.library import Library
 
 Against = Literal["better", "worse", "same"]
 Order = NDArray[np.int64]
+CLEARLY = 0.1
+"""Difference of chances of being best from which on it is told that the first is not the likeliest best."""
 NEIGHBOURS = 50
 """Candidates before and after one in the order that may be its ties: all pairs of thousands are millions."""
 NUMBERS_AT_ONCE = 16_000_000
@@ -32,15 +35,17 @@ class Ranked:
     Attributes
     ----------
     chance_best
-        Chance that no other candidate is better, from joint draws; candidates alike in a draw share
-        it. 0 for what is barred or lacks deciding evidence: it cannot be shown to be best.
+        Chance that no other candidate is better, from joint draws, each candidate under the measures
+        that are shown first for it, if any; candidates alike in a draw share it. 0 for what is barred or
+        lacks deciding evidence: it cannot be shown to be best. The order asks first what has to be done,
+        and this chance does not, so that the first in the order need not be the likeliest best.
     ties
         Candidates of the same group that are neither better nor worse with a chance of
         ``verdict.chance.same``. They keep their places in the order. Of thousands the nearest in the
         order are compared, ``NEIGHBOURS`` on either side.
     against_present
-        Against the present place; ``against_present_on`` is the hazard on which the worse of the two
-        is worse.
+        Against the present place; ``against_present_on`` is the hazard on which the worse of the two is
+        worse, ``against_present_under`` says which measures are thought to be taken, empty where none.
     """
 
     id: str
@@ -50,6 +55,7 @@ class Ranked:
     ties: tuple[str, ...]
     against_present: Against | None = None
     against_present_on: str | None = None
+    against_present_under: str = ""
 
 
 def rank(
@@ -62,8 +68,9 @@ def rank(
     """Order candidates: suitable, with measures, undecided, unsuitable, barred.
 
     Inside a group the candidate whose largest graded load is smaller goes first; where these are alike
-    the next largest decides, and so on. Medians count, loads under ``verdict.crumbs`` are alike. Then
-    the higher preference, then the id.
+    the next largest decides, and so on. Medians of the loads without measures count, so that a place
+    which needs stronger ones never goes first for it; loads under ``verdict.crumbs`` are alike. Then the
+    higher preference, then the id.
 
     Parameters
     ----------
@@ -101,6 +108,7 @@ def rank(
                 ties=tuple(order[other] for other in _ties(index, groups, places, thresholds)),
                 against_present=against,
                 against_present_on=on,
+                against_present_under="" if here is None else _compared_under(judged[name], here),
             )
         )
     return tuple(ranked)
@@ -115,17 +123,43 @@ def against_present(judged: Judged, present: Judged, thresholds: Thresholds) -> 
     """Whether a place is better than the present one, and on which hazard.
 
     The better verdict decides; between places of one group, whether one is better with a chance of at
-    least ``verdict.chance.same``.
+    least ``verdict.chance.same``, each under the measures that are shown first for it, if any.
     """
     if judged.place == present.place and judged.work == present.work:
         return "same", None
     gain = group(present) - group(judged)
+    as_they_are = gain != 0
     if gain == 0:
         chance = chance_better(judged, present, thresholds)
         gain = 1 if chance >= thresholds.same else -1 if chance <= 1 - thresholds.same else 0
     if gain == 0:
         return "same", None
-    return ("better", _worse_on(present, judged)) if gain > 0 else ("worse", _worse_on(judged, present))
+    worse, better = (present, judged) if gain > 0 else (judged, present)
+    if as_they_are:
+        return "better" if gain > 0 else "worse", _worse_on(worse.loads, better.loads)
+    on = _worse_on(worse.loads_with_measures, better.loads_with_measures)
+    return "better" if gain > 0 else "worse", on
+
+
+def _compared_under(judged: Judged, present: Judged) -> str:
+    """Which measures are thought to be taken where two places of one group are compared."""
+    here, there = bool(judged.measures), bool(present.measures)
+    if group(judged) != group(present) or not (here or there) or judged.place == present.place:
+        return ""
+    if here and there:
+        return "each under the measures that it would need"
+    return "under the measures that it would need" if here else "under the measures needed there"
+
+
+def likeliest(ranked: Sequence[Ranked]) -> Ranked | None:
+    """The candidate that is likelier to be best than the first in the order, by ``CLEARLY`` at least.
+
+    None where the first is the likeliest, or as good as that. The order asks first what has to be done.
+    """
+    if not ranked:
+        return None
+    found = max(ranked, key=lambda each: (each.chance_best, -each.rank))
+    return found if found.chance_best >= ranked[0].chance_best + CLEARLY else None
 
 
 def chance_better(one: Judged, other: Judged, thresholds: Thresholds) -> float:
@@ -137,11 +171,11 @@ def chance_better(one: Judged, other: Judged, thresholds: Thresholds) -> float:
     return float(np.mean(0.5 - 0.5 * deciding))
 
 
-def _worse_on(worse: Judged, better: Judged) -> str | None:
+def _worse_on(worse: tuple[Load, ...], better: tuple[Load, ...]) -> str | None:
     """The hazard with the largest load that the worse place has and the better has not."""
-    there = {load.hazard: load for load in better.loads}
+    there = {load.hazard: load for load in better}
     found: list[tuple[float, str]] = []
-    for load in worse.loads:
+    for load in worse:
         other = there.get(load.hazard)
         if load.barred and not (other is not None and other.barred):
             return load.hazard
@@ -160,9 +194,11 @@ def _descending_medians(judged: Judged, thresholds: Thresholds) -> tuple[float, 
 
 def _descending_draws(judged: Judged, thresholds: Thresholds, count: int, part: slice) -> Floats:
     """Graded loads in a part of the draws, largest first, after whether a gate fails; (part, loads + 1)."""
-    fails = np.full(count, judged.barred or any(load.barred for load in judged.loads), dtype=float)[part]
+    fails = np.full(
+        count, judged.barred or any(load.barred for load in judged.loads_with_measures), dtype=float
+    )[part]
     graded = []
-    for load in judged.loads:
+    for load in judged.loads_with_measures:
         if load.draws is None:
             continue
         if load.kind == "graded":
@@ -188,14 +224,16 @@ def _tables(
 
 
 def _count(candidates: list[Judged]) -> int:
-    counts = [len(load.draws) for each in candidates for load in each.loads if load.draws is not None]
+    counts = [
+        len(load.draws) for each in candidates for load in each.loads_with_measures if load.draws is not None
+    ]
     return max(counts, default=1)
 
 
 def _places_in_draws(candidates: list[Judged], thresholds: Thresholds) -> Order:
     """Place of each candidate among all in each draw, from 0, alike where alike; shape (n, count)."""
     count = _count(candidates)
-    numbers = sum(len(each.loads) + 1 for each in candidates)
+    numbers = sum(len(each.loads_with_measures) + 1 for each in candidates)
     step = max(1, NUMBERS_AT_ONCE // max(numbers, 1))
     places = np.zeros((len(candidates), count), dtype=np.int64)
     for start in range(0, count, step):

@@ -14,6 +14,8 @@ from stillwall.judgement.evidence import would_decide
 from stillwall.judgement.measures import NOTHING, Directions, Evaluate, Responses, Search, Subset
 from stillwall.judgement.until import until
 from stillwall.load import Load
+from stillwall.phrases import listed, lowered, two_figures
+from stillwall.reference.measures import said_together
 from stillwall.survey.survey import Acceptance
 
 Verdict = Literal["suitable", "suitable with measures", "undecided", "unsuitable"]
@@ -129,7 +131,8 @@ def judge(
     end = None if only_verdict else until(case.with_measures(case.measures | chosen), with_measures, evaluate)
     questions: tuple[str, ...] = ()
     if verdict == "undecided" and not only_verdict:
-        questions = would_decide(_at_best(loads, responses, thresholds), thresholds)
+        asked = would_decide(_at_best(loads, responses, thresholds), thresholds)
+        questions = (*asked, *_to_try(loads, responses, thresholds, together=not asked))
     return Judged(
         work=case.work.id,
         place=case.site.place.id,
@@ -196,6 +199,38 @@ def _at_best(loads: tuple[Load, ...], responses: Responses, thresholds: Threshol
         else:
             best.append(load)
     return tuple(best)
+
+
+def _to_try(
+    loads: Iterable[Load], responses: Responses, thresholds: Thresholds, *, together: bool
+) -> list[str]:
+    """Which measures would have to be tried, where what they do is not known well enough to decide.
+
+    ``together``: where each load by itself is settled by measures that do not go with those of another,
+    that is what has to be tried.
+    """
+    library, system = responses.case.library, responses.case.survey.head.units
+    asked, settled = [], []
+    for load in sorted(loads, key=lambda load: load.hazard):
+        if passes(load, thresholds) or blocks(load):
+            continue
+        chosen = responses.best_set(load.hazard)
+        best = responses.load(load.hazard, chosen)
+        words = load.hazard.replace("_", " ")
+        if best is None or passes(best, thresholds):
+            settled.append(words)
+        elif chosen and best.low is not None and best.high is not None and not hopeless(best, thresholds):
+            taken = lowered(said_together([library.measures[name] for name in sorted(chosen)], system))
+            asked.append(
+                f"What does {words} come to, by what is known {two_figures(best.low)} to "
+                f"{two_figures(best.high)} times what the work may take, once this is tried: {taken}?"
+            )
+    if together and not asked and len(settled) > 1:
+        asked.append(
+            f"What do {listed(settled)} come to with measures tried together, since what settles one stands "
+            "in the way of another?"
+        )
+    return asked
 
 
 def _cautions(case: Case, loads: Iterable[Load], sets: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
