@@ -48,7 +48,11 @@ def opening_max_side(width: float, height: float, thickness: float) -> float:
         a, b = max(width, height), min(width, height)
         return ((a + b) / (side + thickness)) ** 2 + ((a - b) / (side - thickness)) ** 2 - 2.0
 
-    return float(scipy.optimize.brentq(excess, low, high + _TOLERANCE)) if excess(high) < 0 else high
+    if excess(high) >= 0:
+        return high
+    while low < (middle := (low + high) / 2) < high:  # by halves: loading a solver takes far longer
+        low, high = (middle, high) if excess(middle) >= 0 else (low, middle)
+    return low
 
 
 def opening_max_side_rule(width: float, height: float, thickness: float) -> float:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from stillwall.logs.arrow import Array, ArrowTable, pa, pacsv, pc
 from stillwall.logs.columns import Columns
-from stillwall.logs.dates import Stamps
+from stillwall.logs.dates import Ints, Stamps
 from stillwall.logs.encoding import Source
 from stillwall.logs.numbers import Decimal
 from stillwall.logs.steady import read_stamps
@@ -132,9 +132,31 @@ def _time_types(columns: Columns, form: str) -> dict[int, Any]:
 
 
 def _floats(column: Array) -> Floats:
-    if column.null_count == 0 and column.num_chunks == 1:
-        return np.asarray(column.chunk(0).to_numpy())
-    return np.asarray(column.to_numpy(), np.float64)
+    """The numbers of a column, NaN where there is none. pyarrow's own way would load pandas for it."""
+    return _joined([_floats_of(chunk) for chunk in column.chunks if len(chunk)], np.dtype(np.float64))
+
+
+def _floats_of(chunk: Array) -> Floats:
+    values: Floats = _plain(chunk, np.dtype(np.float64))
+    if not chunk.null_count:
+        return values
+    bits = np.unpackbits(np.frombuffer(chunk.buffers()[0], np.uint8), bitorder="little")
+    return np.where(bits[chunk.offset : chunk.offset + len(chunk)], values, np.nan)
+
+
+def _whole_numbers(column: Array) -> Ints:
+    """The numbers of a column of int64 that lacks none."""
+    kind = np.dtype(np.int64)
+    return _joined([_plain(chunk, kind) for chunk in column.chunks if len(chunk)], kind)
+
+
+def _plain(chunk: Array, kind: np.dtype[Any]) -> np.ndarray[Any, Any]:
+    numbers = np.frombuffer(chunk.buffers()[1], kind)
+    return numbers[chunk.offset : chunk.offset + len(chunk)]
+
+
+def _joined(pieces: list[np.ndarray[Any, Any]], kind: np.dtype[Any]) -> np.ndarray[Any, Any]:
+    return pieces[0] if len(pieces) == 1 else np.concatenate([np.empty(0, kind), *pieces])
 
 
 def _rows(data: ArrowTable, columns: Columns, names: Sequence[str], form: str) -> Rows:
@@ -147,8 +169,8 @@ def _rows(data: ArrowTable, columns: Columns, names: Sequence[str], form: str) -
         column = data[names[places[0]]]
         if column.null_count:
             raise NotTyped
-        seconds = column.cast(pa.int64()).to_numpy()
-        return Rows(count, np.asarray(seconds, np.int64), (), (), form == "zoned", values, texts)
+        seconds = _whole_numbers(column.cast(pa.int64()))
+        return Rows(count, seconds, (), (), form == "zoned", values, texts)
     if columns.time.kind in ("epoch_s", "epoch_ms", "ordinal", "fields"):
         numbers: list[Floats] = []
         stamps: list[Stamps] = []
