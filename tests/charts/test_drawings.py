@@ -6,6 +6,7 @@ import itertools
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from xml.etree import ElementTree as ET
 
 import numpy as np
@@ -236,3 +237,26 @@ def test_every_place_of_a_move_is_written_whole() -> None:
         assert "over the mantel" in words
         assert "north wall" in words
         assert "…" not in words
+
+
+def test_a_figure_below_all_digits_keeps_its_sign() -> None:
+    tiny = load("mould", 0.02)
+    made = loads_drawing(
+        [replace(tiny, exposure=Amount(2e-6, "1"), allowance=Amount(1.0, "1"))], system="si", prefix="tiny"
+    )
+    assert made.rows[0][4] == "< 0.0001 against 1"
+
+
+def test_a_band_is_named_once_and_clear_of_readings() -> None:
+    days = day_ranges(channel())
+    ends = days.days[[0, -1]]
+    for high, crowded in ((70.0, False), (54.0, True)):
+        view = SeriesView(
+            "Humidity", "%RH", days, (BandLine(ends, np.full(2, 40.0), np.full(2, high), "the band"),)
+        )
+        root = ET.fromstring(series_drawing(view, prefix="s").wide)
+        named = [element for element in root.iter() if element.text == "the band"]
+        assert len(named) == 1
+        assert (float(named[0].attrib["y"]) < 25.0) == crowded, (
+            "above everything where every day passes the edge"
+        )

@@ -14,6 +14,7 @@ from stillwall.charts.calendar import calendar_axis
 from stillwall.charts.theme import (
     LIMIT,
     NARROW_PX,
+    PAPER,
     SMALL_PT,
     WASH_MAP,
     WIDE_PX,
@@ -86,6 +87,7 @@ def _outline_sun(ax: Axes, sun: NDArray[np.bool_], start: float) -> None:
             color=LIMIT,
             fontsize=SMALL_PT,
             va="bottom",
+            bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.2, "alpha": 0.85},
         )
 
 

@@ -130,5 +130,6 @@ def against(load: Load, system: System) -> str:
         return "—"
     exposure, allowance = (show_amount(each, system) for each in (load.exposure, load.allowance))
     if load.exposure.unit == load.allowance.unit and load.exposure.unit not in SPELT:
-        exposure = exposure.split(" ", 1)[0]
+        figure = 2 if exposure.startswith("< ") else 1
+        exposure = " ".join(exposure.split(" ")[:figure])
     return f"{exposure} against {allowance}"

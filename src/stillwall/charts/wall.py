@@ -245,9 +245,9 @@ def _dimension(
     length_px = (end[0] - start[0] + end[1] - start[1]) * _metre_px(ax)
     style: dict[str, Any] = {"fontsize": SMALL_PT, "color": SOFT, "zorder": 8, "va": "center"}
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    style["bbox"] = {"facecolor": ground, "edgecolor": "none", "pad": 1.0}
     if length_px > LETTER_PX * len(words) + ARROW_HEADS_PX:
-        plate = {"facecolor": ground, "edgecolor": "none", "pad": 1.0}
-        ax.text(*middle, words, rotation=90 if upright else 0, ha="center", bbox=plate, **style)
+        ax.text(*middle, words, rotation=90 if upright else 0, ha="center", **style)
     else:
         rightwards = middle[0] < sum(ax.get_xlim()) / 2
         at = middle if upright else end if rightwards else start
@@ -264,14 +264,15 @@ def _label(ax: Axes, view: WallView) -> None:
     taken: list[Box] = [view.work, dimension, *(feature.box for feature in view.features)]
     if any(view.sun) and view.sun_label:
         _label_sun(ax, view, letter, taken)
+    lit = [_around(corners) for corners in view.sun if corners]
     for zone in view.zones:
-        spot = _free_spot(zone.box, zone.label, letter, taken)
+        spot = _free_spot(zone.box, zone.label, letter, [*taken, *lit])
         if spot is not None:
             ax.text(
                 *spot.middle, zone.label, ha="center", va="center", fontsize=SMALL_PT, color=WASH[3], zorder=8
             )
             taken.append(spot)
-    avoid = [view.work, dimension, *(_around(corners) for corners in view.sun if corners)]
+    avoid = [view.work, dimension, *lit]
     for feature in view.features:
         spot = _free_spot(feature.box, feature.label, letter, avoid) if feature.label else None
         if spot is not None:

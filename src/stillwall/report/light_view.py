@@ -45,7 +45,7 @@ def light_charts(
                 " ".join(
                     (
                         "Darker is more light, from 10 to 5,000 lx; paper where nothing was read.",
-                        sun_words(calendar),
+                        sun_words(calendar, outlined=sun is not None and bool(sun.any())),
                     )
                 ),
             )
@@ -90,7 +90,7 @@ def _over(calendar: SunCalendar, first_day: np.datetime64, days: int) -> NDArray
     return lit
 
 
-def sun_words(calendar: SunCalendar | None) -> str:
+def sun_words(calendar: SunCalendar | None, *, outlined: bool) -> str:
     """When the sun lands on the work, by its spells: ``15:40 to 16:25, 3 Feb to 9 Apr``."""
     if calendar is None:
         return "No window is surveyed from which the sun could be followed."
@@ -102,7 +102,8 @@ def sun_words(calendar: SunCalendar | None) -> str:
         for first, last, early, late in spells[:3]
     ]
     more = " and at other times" if len(spells) > 3 else ""
-    return f"Outlined: sun on the work under a clear sky, {'; '.join(told)}{more}."
+    where = "Outlined: sun" if outlined else "In none of these days, but in others, there is sun"
+    return f"{where} on the work under a clear sky, {'; '.join(told)}{more}."
 
 
 def _clock(hour: float) -> str:
