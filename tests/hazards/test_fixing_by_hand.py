@@ -346,6 +346,8 @@ def test_what_is_told_of_a_pedestal():
     load = fixing.load(standing({"bust_fixed": "pin"}))
     centre = (40 * (1.1 + 0.24) + 60 * 0.55) / 100
     force = 100 * G * 0.2 / 1.5
+    assert load.evidence == "measured"
+    assert load.missing == ()
     assert load.allowance.value == pytest.approx(force, rel=1e-3)
     assert f"{math.degrees(math.atan2(0.2, centre)):.0f}" in load.reason
     energy = 100 * G * (math.hypot(0.2, centre) - centre)

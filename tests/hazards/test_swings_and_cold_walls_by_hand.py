@@ -388,3 +388,14 @@ def test_a_panel_is_judged_by_the_difference_of_its_surface_and_its_inside():
 def test_nothing_logged_and_nothing_that_moves():
     assert humidity_swing.load(swung(None)).blocks
     assert humidity_swing.load(swung(swings_of(), medium="bronze", kind="bust")) is None
+
+
+def test_the_wood_is_asked_about_where_its_strain_governs():
+    panel = {"medium": "oil-on-panel", "kind": "panel"}
+    strained = humidity_swing.load(swung(swings_of(half_swing=(0.1,) * 4, gradient=(6.0,) * 4), **panel))
+    swinging = humidity_swing.load(swung(swings_of(half_swing=(60.0,) * 4, gradient=(0.1,) * 4), **panel))
+    assert len(strained.missing) == len(swinging.missing) + 1
+    canvas = humidity_swing.load(swung(swings_of(half_swing=(60.0,) * 4, gradient=(0.1,) * 4)))
+    assert len(canvas.missing) == len(swinging.missing)
+    framed = humidity_swing.load(swung(swings_of(half_swing=(60.0,) * 4), frame="plain_wood"))
+    assert len(framed.missing) == len(canvas.missing) - 1
