@@ -157,26 +157,26 @@ def answer(ranking: WorkRanking) -> str:
         placed = ranking.by_place[ranked.id]
         by_verdict.setdefault(placed.judged.verdict, []).append((ranked, placed))
     suitable, measured = by_verdict.get("suitable", []), by_verdict.get("suitable with measures", [])
+    rival = likeliest(ranking.places)
     parts = []
     if suitable:
         ranked, placed = suitable[0]
         chance = f", and it is the best place with a chance of {chance_words(ranked.chance_best)}"
-        rival = likeliest(ranking.places)
         parts.append(
             f"{_name(placed)}: every load is within its allowance{'' if rival is not None else chance}."
         )
         parts += _order_words(ranking)
         if len(suitable) > 1:
             parts.append(f"{_list([_name(each) for _, each in suitable[1:3]])} would do as well.")
-    if measured:
+        others = [each for ranked, each in measured if rival is None or ranked.id != rival.id]
+        parts += [f"{_name(placed)} would do with measures." for placed in others[:1]]
+    elif measured:
         _, placed = measured[0]
         parts.append(
-            f"{_name(placed)} would do with measures."
-            if suitable
-            else f"No place will do as it stands. {_name(placed)} would do with this done first: "
+            f"No place will do as it stands. {_name(placed)} would do with this done first: "
             f"{_first_measures(opened, placed)}."
         )
-        parts += [] if suitable else _order_words(ranking)
+        parts += _order_words(ranking)
     if not suitable and not measured:
         parts.append(_nothing(by_verdict.get("undecided", []), len(ranking.places)))
     elif barred := [each for _, each in by_verdict.get("unsuitable", []) if governing_is_bar(each)]:
