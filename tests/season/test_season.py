@@ -83,6 +83,28 @@ def test_a_silent_logger_and_a_calibration_that_is_due_are_told(unchanged: World
     assert all(channel.median is None and channel.coverage == 0.0 for channel in spot.channels)
 
 
+def test_older_downloads_and_ended_campaigns_wait_for_nothing(unchanged: Worlds) -> None:
+    late = Season("winter", dt.date(2026, 12, 1), dt.date(2026, 12, 20))
+    past = LoggerSettings(calibration_due=dt.date(2026, 11, 1), battery_due=dt.date(2026, 11, 1))
+    house = replace(survey(), loggers={"old.csv": past, "weeks.csv": past, "new.csv": past})
+    whole = record(unchanged, 0, outdoors=True)
+    climate = {
+        role: replace(each, files=("logs/old.csv", "logs/new.csv")) for role, each in whole.channels.items()
+    }
+    weeks = replace(
+        climate["humidity"],
+        role="light",
+        files=("logs/weeks.csv",),
+        times=climate["humidity"].times[:1000],
+        values=climate["humidity"].values[:1000],
+        excluded=climate["humidity"].excluded[:1000],
+    )
+    logged = Logged("room", None, replace(whole, channels={**climate, "light": weeks}))
+    alerts = look(house, load_library(), logged, late).alerts
+    about = {(alert.kind, alert.reason.split()[5]) for alert in alerts if alert.kind != "silent"}
+    assert about == {("calibration", "new.csv"), ("battery", "new.csv")}
+
+
 def test_days_of_a_works_week_are_left_out_and_the_note_is_shown(unchanged: Worlds) -> None:
     note = Note(date=dt.date(2026, 1, 10), to=dt.date(2026, 1, 16), text="floor sanded", room="room")
     house = replace(survey(), notes=(note,))

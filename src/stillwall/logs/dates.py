@@ -160,4 +160,5 @@ def days(stamps: Stamps, order: Order | None) -> tuple[Ints, Mask]:
         good[is_doy] &= (ordinal >= 1) & (ordinal <= 365 + leap[is_doy])
     if order is None:
         good &= ~is_open
-    return np.repeat(found, lengths), np.repeat(good, lengths)
+    by_row = np.repeat(found, lengths)
+    return by_row, np.ones(len(by_row), bool) if good.all() else np.repeat(good, lengths)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from stillwall.logs.encoding import decode
 
 _LINE = re.compile(rb"[^\r\n]*(?:\r\n|\n|\r|$)")
-_END = re.compile(r"(\r\n|\n|\r)")
+_END = re.compile(rb"(\r\n|\n|\r)")
 
 
 class Line(NamedTuple):
@@ -21,7 +21,7 @@ class Line(NamedTuple):
 
 def lines_of(part: bytes, first_number: int, first_start: int, *, whole: bool) -> list[Line]:
     """Logical lines of a part of a file: a quoted cell may run over a line end."""
-    if b'"' not in part and part.isascii():
+    if b'"' not in part:
         return _plain_lines(part, first_number, first_start, whole=whole)
     made: list[Line] = []
     number, start, held, held_at = first_number, first_start, "", (0, 0)
@@ -53,13 +53,13 @@ def lines_of(part: bytes, first_number: int, first_start: int, *, whole: bool) -
 
 
 def _plain_lines(part: bytes, first_number: int, first_start: int, *, whole: bool) -> list[Line]:
-    """Lines of a part without quotes, of ASCII alone."""
-    pieces = _END.split(part.decode("ascii"))
+    """Lines of a part without quotes."""
+    pieces = _END.split(part)
     made: list[Line] = []
     start = first_start
-    for number, (text, end) in enumerate(zip(pieces[::2], [*pieces[1::2], ""], strict=True), first_number):
+    for number, (text, end) in enumerate(zip(pieces[::2], [*pieces[1::2], b""], strict=True), first_number):
         if not end and not (whole and text):
             break
-        made.append(Line(text, number, start))
+        made.append(Line(decode(text, whole=True), number, start))
         start += len(text) + len(end)
     return made

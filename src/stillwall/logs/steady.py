@@ -67,7 +67,7 @@ def _by_runs(chunks: Sequence[Array]) -> Stamps | None:
     )
     if of_runs is None:
         return None
-    second = np.zeros(sum(counts), np.int64)
+    second = np.empty(sum(counts), np.int64) if clock else np.zeros(sum(counts), np.int64)
     at = 0
     for rows in parts if clock else ():
         own = _seconds(rows, clock, half_day=layout.half is not None)
@@ -129,7 +129,7 @@ def _starts(rows: NDArray[np.uint8], clock: Sequence[Span]) -> Ints:
             change &= _mask(place - at for place in fixed)
         changed |= change
         left -= fixed
-    return np.concatenate((np.zeros(1, np.int64), np.flatnonzero(changed) + 1))
+    return np.concatenate((np.zeros(1, np.int64), np.flatnonzero(changed != 0) + 1))
 
 
 def _of_runs(rows: NDArray[np.uint8], layout: Layout) -> Stamps | None:

@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from stillwall.logs.encoding import HEAD_BYTES, Source, decode, refuse
 from stillwall.logs.lines import Line, lines_of
@@ -80,6 +81,7 @@ _QUOTED = {
 }
 
 
+@lru_cache(maxsize=8192)
 def is_number(cell: str) -> bool:
     """Whether a cell looks like a number, in any decimal mark."""
     return _NUMBER.match(cell.strip()) is not None

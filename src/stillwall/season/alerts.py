@@ -12,7 +12,7 @@ from stillwall.exposure.local_clock import DAY_S
 from stillwall.exposure.readings import readings
 from stillwall.exposure.season_change import daily_means, drift
 from stillwall.phrases import date_words
-from stillwall.record import Role
+from stillwall.record import Channel, Role
 from stillwall.reference.library import Library
 from stillwall.season.model import QUANTITIES, Alert, ChannelSeason, Logged, Season, Spot, date_of
 from stillwall.survey.survey import Survey
@@ -119,11 +119,8 @@ def silent_loggers(library: Library, logged: Logged, today: dt.date) -> Iterator
     for role, channel in sorted(logged.record.channels.items()):
         if role not in QUANTITIES or not len(channel.times):
             continue
-        last = channel.times[-1].astype("datetime64[D]").item()
-        patience = max(library.figure("season.silent_days"), 20 * channel.step_s / DAY_S)
-        days_read = len(np.unique(channel.times.astype("datetime64[D]")))
-        campaign = days_read < library.figure("season.campaign_days")
-        if (today - last).days > patience and not campaign:
+        last = date_of_last(channel)
+        if is_silent(library, channel, today) and not is_short(library, channel):
             ended.setdefault((channel.logger, last), []).append(role)
     for (logger, last), roles in ended.items():
         yield Alert(
@@ -135,9 +132,36 @@ def silent_loggers(library: Library, logged: Logged, today: dt.date) -> Iterator
         )
 
 
-def due(survey: Survey, logged: Logged, today: dt.date) -> Iterator[Alert]:
-    """Calibrations and batteries whose day has come."""
-    files = {file for channel in logged.record.channels.values() for file in channel.files}
+def is_silent(library: Library, channel: Channel, today: dt.date) -> bool:
+    """Whether nothing has come for too long."""
+    patience = max(library.figure("season.silent_days"), 20 * channel.step_s / DAY_S)
+    return (today - date_of_last(channel)).days > patience
+
+
+def is_short(library: Library, channel: Channel) -> bool:
+    """Whether a record that has ended is so short that it was a campaign."""
+    days_read = len(np.unique(channel.times.astype("datetime64[D]")))
+    return days_read < library.figure("season.campaign_days")
+
+
+def date_of_last(channel: Channel) -> dt.date:
+    """The day of the last reading."""
+    made: dt.date = channel.times[-1].astype("datetime64[D]").item()
+    return made
+
+
+def due(library: Library, survey: Survey, logged: Logged, today: dt.date) -> Iterator[Alert]:
+    """Calibrations and batteries whose day has come, of loggers in use.
+
+    Older downloads, which a newer one goes on from, and campaigns that have ended wait for nothing.
+    """
+    files = {
+        channel.files[-1]
+        for channel in logged.record.channels.values()
+        if channel.files
+        and len(channel.times)
+        and not (is_silent(library, channel, today) and is_short(library, channel))
+    }
     for name, settings in sorted(survey.loggers.items()):
         if not any(file == name or file.endswith(f"/{name}") for file in files):
             continue

@@ -26,7 +26,7 @@ def look(survey: Survey, library: Library, logged: Logged, season: Season) -> Sp
     alerts = [
         *change_alerts(library, logged, channels, season, survey.head.units),
         *silent_loggers(library, logged, season.end),
-        *due(survey, logged, season.end),
+        *due(library, survey, logged, season.end),
     ]
     told = tuple(acknowledged(survey, alert, season.end) for alert in alerts)
     return Spot(
