@@ -1,4 +1,4 @@
-"""A small house to break things in: two walls with loggers of their own, two works, one room, one outdoors."""
+"""A small house to break things in: two walls with loggers of their own and one without, two works, one room."""
 
 from __future__ import annotations
 
@@ -32,6 +32,10 @@ logs = ["logs/north.csv"]
 id = "hall-south"
 room = "hall"
 logs = ["logs/south.csv"]
+
+[[wall]]
+id = "hall-east"
+room = "hall"
 
 [[work]]
 id = "lime-avenue"

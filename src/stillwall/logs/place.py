@@ -51,7 +51,7 @@ def read_record(survey: Survey, place: Place) -> Record:
     outdoors = read_outdoor(survey, building) if building is not None or survey.head.outdoor_logs else None
     return Record(
         place.id,
-        {**{role: shared[role] for role in from_room}, **own},
+        {**{role: channel for role, channel in shared.items() if role in from_room}, **own},
         from_room,
         zone,
         room_record,
