@@ -90,6 +90,17 @@ def test_a_verdict_that_needs_something_says_what(ranking: dict[str, Any]) -> No
             assert wall["would_decide"]
 
 
+def test_chances_of_being_best_add_up_and_the_screen_says_why_the_first_is_not_the_likeliest(
+    folder: Path, ranking: dict[str, Any]
+) -> None:
+    chances = [wall["chance_best"] for wall in ranking["walls"]]
+    assert sum(chances) == pytest.approx(1.0, abs=1e-3)
+    told = " ".join(run("rank", folder, "--work", WORK).stdout.split())
+    assert ("It comes first because" in told) == (max(chances) >= chances[0] + 0.1)
+    measured = any(wall["measures"] for wall in ranking["walls"])
+    assert ("with the first of its measures taken" in told) == measured
+
+
 def test_vet_says_the_same_as_rank(folder: Path, ranking: dict[str, Any]) -> None:
     first = ranking["walls"][0]
     vetted = document("vet", folder, "--work", WORK, "--wall", first["wall"])

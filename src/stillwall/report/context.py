@@ -15,7 +15,6 @@ from stillwall.record import Channel
 from stillwall.reference.sources import CHECKED_WORDS
 from stillwall.report.sections import Section, place_section
 from stillwall.report.words import (
-    LOAD_IN_WORDS,
     SCREENING,
     UNPUBLISHED,
     answer,
@@ -23,6 +22,7 @@ from stillwall.report.words import (
     governing_is_bar,
     load_words,
     place_name,
+    ranking_words,
     sentence_case,
     shown_until,
     until_words,
@@ -183,7 +183,7 @@ def make_page(
         answer=answer(ranking),
         ranking=rows,
         ranking_caption=f"{len(rows)} places, best first",
-        ranking_note=LOAD_IN_WORDS,
+        ranking_note=ranking_words(ranking.by_place.values()),
         verdicts=tuple(dict.fromkeys(row.verdict for row in rows)),
         sections=sections,
         moves=moves,

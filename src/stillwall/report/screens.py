@@ -21,7 +21,6 @@ from stillwall.load import Load
 from stillwall.opened import ON_PEDESTALS, OpenSurvey
 from stillwall.phrases import date_words
 from stillwall.report.words import (
-    LOAD_IN_WORDS,
     SCREENING,
     answer,
     choice_words,
@@ -30,6 +29,7 @@ from stillwall.report.words import (
     governing_is_bar,
     load_words,
     place_name,
+    ranking_words,
     said_once,
     shown_until,
     until_words,
@@ -60,7 +60,12 @@ def rank_screen(ranking: WorkRanking) -> str:
     for ranked in ranking.places:
         placed = ranking.by_place[ranked.id]
         lines += _entry(ranked, placed, place_name(opened.survey, placed.place))
-    lines += ["", *wrap(LOAD_IN_WORDS), *wrap(_ties(ranking)), *_problems(ranking.by_place.values())]
+    lines += [
+        "",
+        *wrap(ranking_words(ranking.by_place.values())),
+        *wrap(_ties(ranking)),
+        *_problems(ranking.by_place.values()),
+    ]
     return "\n".join([*lines, "", *wrap(SCREENING)])
 
 
@@ -70,7 +75,7 @@ def rank_wall_screen(ranking: WallRanking) -> str:
     for ranked in ranking.works:
         placed = ranking.by_work[ranked.id]
         lines += _entry(ranked, placed, placed.work.name)
-    return "\n".join([*lines, "", *wrap(LOAD_IN_WORDS), "", *wrap(SCREENING)])
+    return "\n".join([*lines, "", *wrap(ranking_words(ranking.by_work.values())), "", *wrap(SCREENING)])
 
 
 def _entry(ranked: Ranked, placed: Placed, name: str) -> list[str]:

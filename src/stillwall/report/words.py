@@ -26,9 +26,16 @@ SCREENING = (
     "A screening of stated facts, not a survey of structure, fire, electrics or condition; "
     "a competent person decides on site."
 )
+BEST_IN_WORDS = "The chance of being the best is that of each with the first of its measures taken."
 
 SCREENED = "a screening of stated facts"
 """By this a caution is known that says the same; it is said once a page."""
+
+
+def ranking_words(placed: Iterable[Placed]) -> str:
+    """How loads and chances of a ranking are to be read."""
+    measured = any(each.judged.measures for each in placed)
+    return f"{LOAD_IN_WORDS} {BEST_IN_WORDS}" if measured else LOAD_IN_WORDS
 
 
 def place_name(survey: Survey, place: Place) -> str:
