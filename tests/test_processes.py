@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shutil
@@ -11,6 +12,7 @@ from dataclasses import replace
 import pytest
 
 import stillwall
+from stillwall.documents import rank_document
 from stillwall.errors import InputError
 from stillwall.hazards import loads
 from stillwall.judgement.verdict import judge
@@ -47,6 +49,18 @@ def alone(folder):
 
 def test_a_matrix_is_the_same_in_other_processes(folder, alone):
     assert told(stillwall.open_survey(folder, remember=False, jobs=2).matrix()) == alone
+
+
+def ranking(folder, **how):
+    opened = stillwall.open_survey(folder, remember=False, **how)
+    return json.dumps(rank_document(opened.rank(work="work-0")))
+
+
+def test_a_ranking_is_the_same_in_other_processes_and_on_an_executor(folder):
+    alone = ranking(folder, jobs=1)
+    assert ranking(folder, jobs=2) == alone
+    with ThreadPoolExecutor(1) as executor:
+        assert ranking(folder, executor=executor) == alone
 
 
 def test_a_matrix_is_the_same_on_an_executor_that_is_handed_in(folder, alone):

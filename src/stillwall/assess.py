@@ -61,6 +61,10 @@ class Assessment(OpenSurvey):
         judged = judge(case, found, only_verdict=only_verdict, directions=self._directions)
         return Placed(work, place, case, judged, self.sites.problems.get(place.id, ""))
 
+    def _put(self, work: Work, place: Place, stay: Stay, judged: Mapping[Pair, Judged]) -> Placed:
+        case, problem = self.case(work, place, stay), self.sites.problems.get(place.id, "")
+        return Placed(work, place, case, judged[work.id, place.id], problem)
+
     def present(self, work: Work, stay: Stay) -> Placed | None:
         """A work judged where it is now, where that is a surveyed place."""
         if work.now_at is None or work.now_at not in self.survey.places:
@@ -77,9 +81,14 @@ class Assessment(OpenSurvey):
         """Rank every place for a work."""
         subject = self.work(work)
         places = self.candidates(subject)
-        self.prepare([(subject, place) for place in places])
+        pairs = [(subject, place) for place in places]
+        spread = self.prepare(pairs)
         stay = self.stay(subject, start, end)
-        by_place = {place.id: self.placed(subject, place, stay) for place in places}
+        if spread:
+            judged = self._elsewhere(pairs, {subject.id: stay}, brief=False)
+            by_place = {place.id: self._put(subject, place, stay, judged) for place in places}
+        else:
+            by_place = {place.id: self.placed(subject, place, stay) for place in places}
         present = self.present(subject, stay)
         ranked = rank(
             {name: placed.judged for name, placed in by_place.items()},
@@ -135,16 +144,7 @@ class Assessment(OpenSurvey):
         self.prepare(pairs, measures=False)
         stays = {work.id: self.stay(work, start, end) for work in works}
         judged = self._in_brief(pairs, stays)
-        cells = {
-            (work.id, place.id): Placed(
-                work,
-                place,
-                self.case(work, place, stays[work.id]),
-                judged[work.id, place.id],
-                self.sites.problems.get(place.id, ""),
-            )
-            for work, place in pairs
-        }
+        cells = {(work.id, place.id): self._put(work, place, stays[work.id], judged) for work, place in pairs}
         self.sites.keep()
         return Matrix(works, places, cells, self.stay(None, start, end), self)
 
@@ -251,10 +251,11 @@ class Assessment(OpenSurvey):
 
     # -- work ahead --------------------------------------------------------------------------
 
-    def prepare(self, pairs: Iterable[tuple[Work, Place]], *, measures: bool = True) -> None:
+    def prepare(self, pairs: Iterable[tuple[Work, Place]], *, measures: bool = True) -> bool:
         """Compute in several processes the exposures that cases need; results are the same either way.
 
-        ``measures``: those under measures as well, for works that are judged in this process afterwards.
+        ``measures``: those under measures as well, for works whose measures are searched afterwards. False
+        where there was too little to do.
         """
         wanted: dict[str, set[str]] = {}
         for work, place in pairs:
@@ -264,7 +265,7 @@ class Assessment(OpenSurvey):
         cold = self.sites.cold([self.survey.places[name] for name in sorted(wanted)])
         size = sum(_size(file) for place in cold for file in self.sites.log_files(place))
         if len(cold) < 2 or not self._worth_processes(size >= WORTH_PROCESSES_BYTES):
-            return
+            return False
         processes = Processes(self, self._jobs, self.executor)
         for made in processes.expose(
             {place.id: sorted(wanted[place.id]) for place in cold}, measures=measures
@@ -272,6 +273,7 @@ class Assessment(OpenSurvey):
             self.site(made.place).memory.update(made.memory)
             if made.problem:
                 self.sites.problems[made.place] = made.problem
+        return True
 
     @property
     def _jobs(self) -> int:
@@ -290,11 +292,17 @@ class Assessment(OpenSurvey):
                 (work.id, place.id): in_brief(self.case(work, place, stays[work.id]), self._directions)
                 for work, place in pairs
             }
+        return self._elsewhere(pairs, stays, brief=True)
+
+    def _elsewhere(
+        self, pairs: Sequence[tuple[Work, Place]], stays: Mapping[str, Stay], *, brief: bool
+    ) -> dict[Pair, Judged]:
+        """Works at places judged in other processes, in the order of the pairs."""
         asked: dict[str, list[tuple[str, Stay]]] = {}
         for work, place in pairs:
             asked.setdefault(place.id, []).append((work.id, stays[work.id]))
         made: dict[Pair, Judged] = {}
-        for at in Processes(self, self._jobs, self.executor).judge(asked):
+        for at in Processes(self, self._jobs, self.executor).judge(asked, brief=brief):
             self.site(at.place).memory.update(at.memory)
             made.update({(judged.work, at.place): judged for judged in at.judged})
         return {(work.id, place.id): made[work.id, place.id] for work, place in pairs}

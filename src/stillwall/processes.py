@@ -11,6 +11,7 @@ import datetime as dt
 import multiprocessing
 import os
 import pickle
+import pkgutil
 import socket
 import threading
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
@@ -21,6 +22,7 @@ from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 from uuid import uuid4
 
+import stillwall.hazards
 from stillwall.case import Case, Stay
 from stillwall.draws import Draws
 from stillwall.errors import Fault, InputError
@@ -64,6 +66,11 @@ def in_brief(case: Case, directions: Directions | None = None) -> Judged:
     return replace(judged, loads=governing, loads_with_measures=governing)
 
 
+def in_full(case: Case, directions: Directions | None = None) -> Judged:
+    """Everything that is said of a case."""
+    return judge(case, loads(case), directions=directions)
+
+
 class Processes:
     """Where a survey's places are worked on.
 
@@ -88,8 +95,8 @@ class Processes:
         tasks = [_ToExpose(setup, place, tuple(works), measures) for place, works in wanted.items()]
         return self._each(_expose, tasks)
 
-    def judge(self, asked: Mapping[str, Sequence[tuple[str, Stay]]]) -> Iterator[JudgedAt]:
-        """Verdicts on works with their stays, by id of place. Exposures should be at hand."""
+    def judge(self, asked: Mapping[str, Sequence[tuple[str, Stay]]], *, brief: bool) -> Iterator[JudgedAt]:
+        """Works with their stays judged, by id of place; ``brief``: the verdict and what governs alone."""
         opened = self._opened
         lived = {
             site.place.id: dict(site.memory)
@@ -98,7 +105,7 @@ class Processes:
         }
         setup = self._setup(lived)
         tasks = [
-            _ToJudge(setup, place, tuple(pairs), dict(opened.site(place).memory))
+            _ToJudge(setup, place, tuple(pairs), dict(opened.site(place).memory), brief)
             for place, pairs in asked.items()
         ]
         return self._each(_judge, tasks)
@@ -127,7 +134,15 @@ class Processes:
         if self._executor is not None:
             return nullcontext(self._executor)
         context = multiprocessing.get_context("spawn" if os.name == "nt" else "forkserver")
+        if os.name != "nt":
+            context.set_forkserver_preload(_loaded_ahead())
         return ProcessPoolExecutor(self._jobs, context)
+
+
+def _loaded_ahead() -> list[str]:
+    """Modules that work on places needs, loaded once for all processes of this machine."""
+    found = pkgutil.iter_modules(stillwall.hazards.__path__, "stillwall.hazards.")
+    return [__name__, *(module.name for module in found), "scipy.special"]
 
 
 Sizes = tuple[tuple[str, int], ...]
@@ -241,6 +256,7 @@ class _ToJudge:
     place: str
     pairs: tuple[tuple[str, Stay], ...]
     memory: Memory
+    brief: bool
 
 
 def _judge(task: _ToJudge) -> JudgedAt:
@@ -253,8 +269,9 @@ def _judged(task: _ToJudge) -> JudgedAt:
     survey = opened.survey
     place, site = survey.place(name), survey.site(name)
     site.memory.update(task.memory)
+    how = in_brief if task.brief else in_full
     judged = tuple(
-        in_brief(survey.case(survey.work(work), place, stay), opened.directions) for work, stay in task.pairs
+        how(survey.case(survey.work(work), place, stay), opened.directions) for work, stay in task.pairs
     )
     made = {key: value for key, value in site.memory.items() if key not in task.memory}
     if name not in opened.lived:
