@@ -91,6 +91,8 @@ def test_two_years_are_one_mean_year_and_the_days_over_are_left_out():
     _, parts = parts_of(seconds, np.where(second, 3.0, 1.0) * reference)
     single = np.bincount(np.arange(104_832) // 2016, reference[:104_832] / 12.0)
     assert parts.daylight_lux_h == pytest.approx(2.0 * single, rel=0.03)
+    _, lit = parts_of(seconds, reference + evening(seconds, 60.0))
+    assert lit.electric_lux_h == pytest.approx(np.full(52, 7 * 4 * 60.0), rel=0.02)
 
 
 def _cut(seconds, lost):
