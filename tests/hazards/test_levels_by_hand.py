@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -116,3 +118,24 @@ def test_the_frame_is_judged_beside_the_picture():
     assert framed.ratio == pytest.approx(plain.ratio)
     assert len(framed.notes) == len(plain.notes) + 1
     assert framed.kind == "graded"
+
+
+def test_a_season_that_nobody_logged_is_missing():
+    for module, made, function, parts in (
+        (temperature, warm(), temperature_seasons, ((),)),
+        (
+            humidity,
+            damp(),
+            humidity_seasons,
+            tuple((part.bulk_t95_h,) for part in moisture_parts(damp(), "humidity")),
+        ),
+    ):
+        seen = module.load(made)
+        assert seen.evidence == "measured"
+        found = seasons((math.nan, 42.0, 45.0, 44.0), (math.nan, 52.0, 55.0, 56.0), (0.0, 1.0, 1.0, 1.0))
+        for each in parts:
+            told(made, function, found, *each)
+        lost = module.load(replace(made, stay=made.stay))
+        assert lost.evidence == ("missing" if lost.deciding else "assumed")
+        assert len(lost.missing) > len(seen.missing)
+        assert lost.seen is not None

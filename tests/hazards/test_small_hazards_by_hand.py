@@ -271,13 +271,15 @@ def test_what_a_fragile_work_may_take(work, speed):
 WHOLE = (1.0, 1.0, 1.0, 1.0)
 
 
-def salty(crossings=(2.0, 4.0, 6.0, 8.0), coverage=WHOLE, *, others=(0.0, 0.0, 0.0, 0.0), **facts):
+def salty(crossings=(2.0, 4.0, 6.0, 8.0), coverage=WHOLE, *, others=(0.0, 0.0, 0.0, 0.0), worst=0, **facts):
     library = facts.pop("library", load_library())
     medium = next(name for name, each in sorted(library.media.items()) if each.salts and len(each.salts) > 1)
     made = climate_case(record(), medium=medium, kind="relief", library=library, **facts)
     for number, name in enumerate(made.medium.salts):
         figure = library.figure
-        found = Exceedance(((), (), (), ()), crossings if number == 0 else others, coverage)
+        found = Exceedance(
+            ((), (), (), ()), crossings if number == worst % len(made.medium.salts) else others, coverage
+        )
         told(
             made,
             deliquescence,
@@ -325,3 +327,11 @@ def test_a_measure_on_crossings():
     library = with_measure(load_library(), "case", ("salts", "crossings", (0.5, 0.5, 0.5)))
     kept = salty(library=library, measures=("case",))
     assert salts.load(kept).draws == pytest.approx(10.0 * error(kept) / 12.0)
+
+
+@pytest.mark.parametrize("worst", [0, 1, -1])
+def test_the_salt_that_is_crossed_most_often_is_named(worst):
+    made = salty(worst=worst)
+    load = salts.load(made)
+    assert load.draws == pytest.approx(20.0 * error(made) / 12.0)
+    assert made.medium.salts[worst].replace("_", " ") in load.reason
