@@ -7,6 +7,7 @@ from dataclasses import replace
 from stillwall.answers import MovesAnswer
 from stillwall.assess import Assessment
 from stillwall.charts.moves import MoveView, moves_drawing
+from stillwall.judgement.moves.climates import acclimatise, place_climate
 from stillwall.judgement.moves.crew import carry_words
 from stillwall.judgement.moves.from_survey import fixing_words, note_words
 from stillwall.judgement.moves.model import Plan, Step
@@ -160,9 +161,13 @@ def _said_in(answer: MovesAnswer, shown: Assessment) -> MovesAnswer:
     if shown.system == answer.opened.system:
         return answer
     works = {work.id: work for work in answer.problem.works}
+    starts = [step.start for step in answer.plan.steps if step.start is not None]
+    climates = {place: shown.site(place).exposure(place_climate) for place in shown.survey.places}
+    rests = acclimatise(shown.survey, shown.library, starts, climates)
 
     def said(step: Step) -> Step:
-        carried = replace(step, carry=carry_words(works[step.work].carry, shown.system))
+        rest = rests.get((step.start or "", step.end or ""), "")
+        carried = replace(step, carry=carry_words(works[step.work].carry, shown.system), acclimatise=rest)
         if step.end is None:
             return carried
         subject = shown.work(step.work)
