@@ -65,7 +65,7 @@ def _hourly(name: str) -> Floats:
         table, _ = pvlib.iotools.read_tmy2(str(CARRIED / "12839.tm2"))
         return table[["GHI", "DNI", "DHI"]].to_numpy(dtype=float)
     file_name = {"greensboro": "723170TYA.CSV", "sand-point": "703165TY.csv"}[name]
-    table, _ = pvlib.iotools.read_tmy3(str(CARRIED / file_name))
+    table, _ = pvlib.iotools.read_tmy3(str(CARRIED / file_name), map_variables=True)
     return table[["ghi", "dni", "dhi"]].to_numpy(dtype=float)
 
 

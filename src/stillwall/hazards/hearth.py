@@ -31,6 +31,8 @@ PARTS = {
     "lamp": "whether a picture light is cool: on the wall or the ceiling, and LED",
     "air": "air that reaches the work from a register, by a factor",
 }
+DRY_AT_K = 80.0
+"""Such warmth dries air of a room to next to nothing; what is known of vapour ends soon above."""
 WORTH_SAYING_K = 1.0
 CYCLE_K = 3.0
 """Rise over the room that counts as one warming. [K]"""
@@ -152,7 +154,7 @@ def _dried(case: Case, rise_k: float) -> tuple[str, ...]:
     """What such warmth does to the air's humidity."""
     if rise_k < WORTH_SAYING_K:
         return ()
-    left = humidity_at_constant_vapour(50.0, 20.0, 20.0 + rise_k)
+    left = humidity_at_constant_vapour(50.0, 20.0, 20.0 + min(rise_k, DRY_AT_K))
     air = show_round(20.0, case.survey.head.units)
     return (f"Air of {air} and 50 %RH dries to {left:.0f} %RH when it is warmed by that much.",)
 
