@@ -156,7 +156,12 @@ def _plain(chunk: Array, kind: np.dtype[Any]) -> np.ndarray[Any, Any]:
 
 
 def _joined(pieces: list[np.ndarray[Any, Any]], kind: np.dtype[Any]) -> np.ndarray[Any, Any]:
-    return pieces[0] if len(pieces) == 1 else np.concatenate([np.empty(0, kind), *pieces])
+    """Pieces as one, in memory of the parser's pool: it keeps it for the next file, new memory costs more."""
+    if len(pieces) == 1:
+        return pieces[0]
+    size = sum(map(len, pieces))
+    made = np.frombuffer(pa.allocate_buffer(size * kind.itemsize), kind) if size else np.empty(0, kind)
+    return np.concatenate(pieces, out=made) if pieces else made
 
 
 def _rows(data: ArrowTable, columns: Columns, names: Sequence[str], form: str) -> Rows:
