@@ -37,6 +37,9 @@ def test_a_work_for_which_there_is_no_place(tmp_path, as_json):
     if as_json:
         made = json.loads(ended.stdout)
         assert made["trips"] == []
-        assert set(made["conflicts"]) == {"ferns must have a place", "ferns suits only: no place"}
+        assert set(made["conflicts"]) == {
+            "Ferns at Dusk must have a place",
+            "Ferns at Dusk suits only: no place",
+        }
     else:
         assert "There is no plan that meets every condition." in ended.stdout

@@ -285,7 +285,7 @@ def test_a_work_that_suits_no_place():
 def test_a_wall_that_is_not_yet_free_is_named_with_its_day():
     places = [spot("p", free_from=date(2026, 6, 1))]
     made = plan(problem([work("a", None)], places, [[0.2]]), RULES)
-    assert set(made.conflicts) == {"a must have a place", "p is free only from 2026-06-01"}
+    assert set(made.conflicts) == {"a must have a place", "p is free only from 1 June 2026"}
 
 
 def test_conflicts_are_the_smallest_set():

@@ -13,19 +13,23 @@ from stillwall.judgement.moves.formulation import Column
 from stillwall.judgement.moves.model import MovingWork, Problem, Spot
 from stillwall.judgement.moves.periods import Period
 from stillwall.judgement.moves.solver import Row, solve
+from stillwall.phrases import date_words
+from stillwall.units import System, show_length
 
 Condition = str
 """A condition in words; the same words are the same condition."""
 
 
-def conflicting(problem: Problem, periods: tuple[Period, ...], *, time_limit_s: float) -> tuple[str, ...]:
+def conflicting(
+    problem: Problem, periods: tuple[Period, ...], *, time_limit_s: float, system: System = "si"
+) -> tuple[str, ...]:
     """The smallest set of conditions that cannot be met together; empty where all can.
 
     Found by hitting sets: any set of conditions that must give way together meets every conflict, and
     the least set that meets all of those found so far is either a conflict, hence the smallest, or
     shows another that must give way. Out of time, the conditions of which one has to give way.
     """
-    elastic = _Elastic(problem, periods)
+    elastic = _Elastic(problem, periods, system)
     deadline = time.monotonic() + time_limit_s
     giving_way: list[frozenset[Condition]] = []
     while True:
@@ -58,6 +62,7 @@ class _Elastic:
 
     problem: Problem
     periods: tuple[Period, ...]
+    system: System
     columns: dict[Column, int] = field(init=False)
     broken: dict[Condition, int] = field(default_factory=dict)
     rows: list[Row] = field(default_factory=list)
@@ -103,21 +108,22 @@ class _Elastic:
         everywhere = [(work.id, place.id, t) for place in self.problem.places]
         terms = [(self.columns[column], 1.0) for column in everywhere]
         self.rows.append(Row(tuple(terms), -np.inf, 1.0))
-        self._no_more(f"{work.id} must have a place", [(column, -1.0) for column in everywhere], -1.0)
+        name, called = self.problem.work_name(work.id), self.problem.place_name
+        self._no_more(f"{name} must have a place", [(column, -1.0) for column in everywhere], -1.0)
         pin = self.problem.pins.get(work.id)
         if work.immovable and work.now is not None:
-            self._only(f"{work.id} is pinned where it is, at {work.now}", everywhere, {work.now})
+            self._only(f"{name} is pinned where it is, at {called(work.now)}", everywhere, {work.now})
         if pin is not None:
-            self._only(f"{work.id} is pinned to {pin}", everywhere, {pin})
+            self._only(f"{name} is pinned to {called(pin)}", everywhere, {pin})
         if work.immovable or pin is not None:
             return
-        allowed = {place for name, place in self.problem.loads if name == work.id}
-        words = ", ".join(sorted(allowed)) or "no place"
-        self._only(f"{work.id} suits only: {words}", everywhere, allowed)
+        allowed = {place for other, place in self.problem.loads if other == work.id}
+        words = "; ".join(sorted(map(called, allowed))) or "no place"
+        self._only(f"{name} suits only: {words}", everywhere, allowed)
         if t == 0 and work.now is not None:
-            for name, start, end in sorted(self.problem.no_way):
-                if (name, start) == (work.id, work.now):
-                    words = f"{work.id} cannot be carried from {start} to {end}"
+            for other, start, end in sorted(self.problem.no_way):
+                if (other, start) == (work.id, work.now):
+                    words = f"{name} cannot be carried from {called(start)} to {called(end)}"
                     self._no_more(words, [((work.id, end, t), 1.0)], 0.0)
 
     def _only(self, condition: Condition, columns: list[Column], places: set[str]) -> None:
@@ -128,8 +134,13 @@ class _Elastic:
         needs = [
             ((name, place.id, t), self.problem.room_needed_m(work, place)) for name, work in works.items()
         ]
-        span = "one work" if place.span_m is None else f"a clear span of {place.span_m:.2f} m"
-        self._no_more(f"{place.id} has {span}", needs, self.problem.room_m(place))
+        here = self.problem.place_name(place.id)
+        takes = (
+            "takes one work"
+            if place.span_m is None
+            else f"has a clear span of {show_length(place.span_m, self.system)}"
+        )
+        self._no_more(f"{here} {takes}", needs, self.problem.room_m(place))
         strangers = [
             ((name, place.id, t), 1.0)
             for name, work in works.items()
@@ -137,21 +148,22 @@ class _Elastic:
         ]
         if place.id not in period.places:
             if place.free_from is not None and place.free_from > period.start:
-                words = f"{place.id} is free only from {place.free_from.isoformat()}"
+                words = f"{here} is free only from {date_words(place.free_from)}"
             else:
                 assert place.free_until is not None
-                words = f"{place.id} is free only until {place.free_until.isoformat()}"
+                words = f"{here} is free only until {date_words(place.free_until)}"
             self._no_more(words, strangers, 0.0)
         elif place.closed:
-            self._no_more(f"{place.id} takes nothing else: {place.closed}", strangers, 0.0)
+            self._no_more(f"{here} takes nothing else: {place.closed}", strangers, 0.0)
 
     def _of_company(self, t: int, period: Period) -> None:
+        named = self.problem.work_name
         joined = [
-            (one, other, "room", f"{one} and {other} are a pair and hang in one room")
+            (one, other, "room", f"{named(one)} and {named(other)} are a pair and hang in one room")
             for one, other in self.problem.pairs
         ]
         for group in self.problem.groups:
-            words = f"{', '.join(group)} stay in one building"
+            words = f"{'; '.join(map(named, group))} stay in one building"
             joined += [(one, other, "building", words) for one, other in pairwise(group)]
         for one, other, by, words in joined:
             if {one, other} <= period.works:
@@ -167,7 +179,7 @@ class _Elastic:
                 if rule.theme in work.themes
                 for place in sorted(rule.places)
             ]
-            where = ", ".join(sorted(rule.places))
+            where = "; ".join(sorted(map(self.problem.place_name, rule.places)))
             if rule.at_most is not None:
                 words = f"at most {rule.at_most} works of the theme {rule.theme!r} at {where}"
                 self._no_more(words, terms, rule.at_most)

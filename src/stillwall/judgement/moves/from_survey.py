@@ -16,6 +16,7 @@ from stillwall.load import Load
 from stillwall.reference.library import Library
 from stillwall.reference.measures import said_together
 from stillwall.setting.framing import framed_size
+from stillwall.setting.naming import place_named
 from stillwall.survey.places import HoldingPlace, Pedestal, Place, Wall, Weekday
 from stillwall.survey.survey import Survey
 from stillwall.survey.works import Work
@@ -77,6 +78,8 @@ def moves_problem(
             climates or {},
         ),
         weekdays_closed=_weekdays_closed(survey),
+        work_names={work.id: work.name for work in survey.works.values()},
+        place_names={name: place_named(survey, place) for name, place in survey.places.items()},
     )
 
 

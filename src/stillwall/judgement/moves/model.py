@@ -128,6 +128,8 @@ class Problem:
         between two places ("" for outside the house).
     weekdays_closed
         By building, the days on which nothing can be moved there.
+    work_names, place_names
+        What people call them, by id; the id where it is left out.
     """
 
     start: date
@@ -147,6 +149,16 @@ class Problem:
     fixings: Mapping[Key, str] = field(default_factory=dict)
     acclimatise: Mapping[tuple[str, str], str] = field(default_factory=dict)
     weekdays_closed: Mapping[str, frozenset[Weekday]] = field(default_factory=dict)
+    work_names: Mapping[str, str] = field(default_factory=dict)
+    place_names: Mapping[str, str] = field(default_factory=dict)
+
+    def work_name(self, work: str) -> str:
+        """A work as people call it."""
+        return self.work_names.get(work, work)
+
+    def place_name(self, place: str) -> str:
+        """A place as people call it."""
+        return self.place_names.get(place, place)
 
     def cost(self, work: MovingWork, place: str) -> float:
         """What it takes to move a work to a place. [1]"""

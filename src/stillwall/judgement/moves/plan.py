@@ -70,7 +70,8 @@ def plan(
     solve = assign if aim == "worst" else cheapest
     best = solve(form, time_limit_s=time_limit_s * (SHARE_OF_BEST if runner_up else 1.0))
     if best is None:
-        words = conflicting(problem, stretches, time_limit_s=max(5.0, deadline - time.monotonic()))
+        left = max(5.0, deadline - time.monotonic())
+        words = conflicting(problem, stretches, time_limit_s=left, system=system)
         found = words or ("no plan was found in the time that was given",)
         return Plan(optimal=False, gap=1.0, objective=None, places={}, conflicts=found)
     sequences = _sequences(problem, stretches, best)
@@ -174,10 +175,10 @@ def _states(stretches: tuple[Period, ...], found: Assignment) -> tuple[tuple[dat
 
 
 def _no_holding_place(problem: Problem, stuck: tuple[str, ...]) -> str:
-    names = ", ".join(stuck)
-    holding = [place.id for place in problem.places if place.holding]
+    names = "; ".join(map(problem.work_name, stuck))
+    holding = [problem.place_name(place.id) for place in problem.places if place.holding]
     has = (
-        f"none of the holding places ({', '.join(holding)}) takes one of them"
+        f"none of the holding places ({'; '.join(holding)}) takes one of them"
         if holding
         else ("there is no holding place")
     )
