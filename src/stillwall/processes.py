@@ -61,6 +61,7 @@ class JudgedAt:
 
 def in_brief(case: Case, directions: Directions | None = None) -> Judged:
     """The verdict on a case with the load that governs alone: thousands of all loads fill the memory."""
+    case = case.in_brief()
     judged = judge(case, loads(case), only_verdict=True, directions=directions)
     governing = tuple(load for load in judged.loads if load.hazard == judged.governing)
     return replace(judged, loads=governing, loads_with_measures=governing)
