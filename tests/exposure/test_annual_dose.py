@@ -327,3 +327,10 @@ def test_a_wall_without_daylight_is_told_from_one_with_it():
     truth = 80.0 * 9.0 * 365.0
     _, low, high = year_dose(only_lamps)
     assert low <= truth <= high
+
+
+def test_readings_by_night_alone_say_nothing_of_the_year():
+    seconds = np.asarray(clock(JANUARY_2025, 28, 600))
+    night = seconds[seconds % 86_400 < 4 * 3600]
+    annual = annual_dose(record_of(night, np.full(len(night), 5.0)), LightSite(AMSTERDAM))
+    assert annual.parts is None

@@ -61,6 +61,8 @@ def annual_dose(record: Record, site: LightSite) -> AnnualDose:
     offset = _offset(raw, sky)
     cells = HalfHours(raw.first_day, np.maximum(raw.dose_lux_h - offset * raw.covered_h, 0.0), raw.covered_h)
     here = _first_days(sky, raw.days)
+    if not np.any(here.reference_lux * cells.covered_h > 0):
+        return nothing_logged()  # by night alone: of a year's light that says nothing
     year = _first_days(sky, 364)
     dark_slots = np.bincount(year.local_slot[year.dark], minlength=SLOTS) > 3
     schedule = lamp_schedule(cells, here, dark_slots, site.lamps)
