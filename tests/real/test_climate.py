@@ -101,7 +101,7 @@ def test_humidity_is_centred_on_where_the_work_has_been_living(opened, real_logs
     reach = max(expected[:, 1].max() - centre, centre - expected[:, 0].min())
     found = load(opened("houses"), "orchard-panel", "fern-study-inner", "humidity")
     assert found.exposure.value == pytest.approx(reach, abs=0.3)
-    assert f"{centre:.1f} (the yearly mean where the work has been living)" in found.reason
+    assert f"{centre:.0f} %RH, the yearly mean where the work has been living" in found.reason
     assert found.evidence == "measured"
 
 

@@ -61,14 +61,14 @@ def annual_dose(record: Record, site: LightSite) -> AnnualDose:
     offset = _offset(raw, sky)
     cells = HalfHours(raw.first_day, np.maximum(raw.dose_lux_h - offset * raw.covered_h, 0.0), raw.covered_h)
     here = _first_days(sky, raw.days)
-    if not np.any(here.reference_lux * cells.covered_h > 0):
-        return nothing_logged()  # by night alone: of a year's light that says nothing
     year = _first_days(sky, 364)
     dark_slots = np.bincount(year.local_slot[year.dark], minlength=SLOTS) > 3
     schedule = lamp_schedule(cells, here, dark_slots, site.lamps)
     step = sensor_step_lux(lux)
     sun = find_sun(cells, here, schedule)
     parts = _year_parts(cells, here, year, schedule, site, sun, step, dark_slots)
+    if parts is None:
+        return nothing_logged()
     peak = int(np.argmax(lux))
     basis: Basis = (
         "latitude_unknown"
@@ -138,7 +138,8 @@ def _year_parts(
     sun: SunInLog,
     step_lux: float,
     dark_slots: NDArray[np.bool_],
-) -> YearParts:
+) -> YearParts | None:
+    """The year's weeks; None for readings by night alone, which say nothing of them."""
     lamp = schedule.lamp_lux(here)
     electric_cell = np.minimum(lamp * cells.covered_h, cells.dose_lux_h)
     daylight_cell = cells.dose_lux_h - electric_cell
@@ -165,6 +166,8 @@ def _year_parts(
     share = np.where(
         expected > 5e-3 * expected.max(), reference_seen / (expected * years), covered_days / (7.0 * years)
     )
+    if not share.max() > 0:
+        return None
     seen = share >= LEAST_WEEK_SHARE
     if not seen.any():
         seen = share >= min(LEAST_WEEK_SHARE, 0.9 * float(share.max()) + 1e-12)
