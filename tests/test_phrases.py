@@ -8,6 +8,7 @@ from stillwall.phrases import (
     about,
     counted,
     duration,
+    in_words,
     listed,
     percent,
     sentence,
@@ -127,3 +128,14 @@ def test_quantities_in_us_units(si, us):
 def test_quantities_in_si_units(us, si):
     show, value = us
     assert show(value, "si") == si
+
+
+def test_round_figures_in_a_text_are_said_in_the_units_of_its_readers() -> None:
+    # 1 in = 25.4 mm and 1 lb = 0.45359237 kg, the international yard and pound agreement of 1959.
+    said = "Hang it 2 to 3 cm off the wall, its edge at 1.30 m, 80 kg below, 3 K less than 20 °C at 150 lx"
+    assert in_words(said, "si") == said
+    assert in_words(said, "us") == (
+        "Hang it 1 in off the wall, its edge at 4 ft 3 in, 180 lb below, 5 °F less than 68 °F at 150 lx"
+    )
+    for kept in ("1.5 m2 of glass", "75 uW/lm", "1.5 m²", "5 mW/m2", "20 mm/s", "2 km"):
+        assert in_words(kept, "us") == kept

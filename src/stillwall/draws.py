@@ -94,24 +94,20 @@ def median(values: Floats) -> float:
 
 def quantile(values: Floats, share: float) -> float:
     """One quantile of draws, linear between ordered values (type 7 of Hyndman and Fan)."""
-    place = share * (len(values) - 1)
-    below = int(place)
-    above = min(below + 1, len(values) - 1)
-    ordered = np.partition(values, (below, above))
-    low, high = float(ordered[below]), float(ordered[above])
-    return low if low == high else low + (place - below) * (high - low)
+    below = int(share * (len(values) - 1))
+    return _between(np.partition(values, (below, min(below + 1, len(values) - 1))), share)
 
 
 def interval(values: Floats) -> tuple[float, float, float]:
     """Median, 5th and 95th percentile of draws, linear between ordered values (type 7 of Hyndman and Fan)."""
     ordered = np.sort(values)
+    return _between(ordered, 0.5), _between(ordered, 0.05), _between(ordered, 0.95)
+
+
+def _between(ordered: Floats, share: float) -> float:
+    """The quantile of draws of which those beside it stand in their places."""
     last = len(ordered) - 1
-
-    def at(share: float) -> float:
-        place = share * last
-        below = int(place)
-        above = min(below + 1, last)
-        low, high = float(ordered[below]), float(ordered[above])
-        return low if low == high else low + (place - below) * (high - low)
-
-    return at(0.5), at(0.05), at(0.95)
+    place = share * last
+    below = int(place)
+    low, high = float(ordered[below]), float(ordered[min(below + 1, last)])
+    return low if low == high else low + (place - below) * (high - low)

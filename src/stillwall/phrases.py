@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Sequence
 
-from stillwall.units import System, show_length
+from stillwall.units import FOOT_M, INCH_M, POUND_KG, System, show_length
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
@@ -13,8 +14,6 @@ MONTHS = (
 )  # fmt: skip
 NEWTONS_PER_LBF = 4.4482216152605
 JOULES_PER_FT_LB = 1.3558179483314004
-MM_PER_INCH = 25.4
-FOOT_M = 0.3048
 
 
 def counted(number: float, noun: str, plural: str | None = None) -> str:
@@ -107,7 +106,7 @@ def show_round(celsius: float, system: System) -> str:
 
 def show_inches(metres: float, system: System) -> str:
     """A height that codes give in inches: ``80 in`` or ``2.03 m``."""
-    return show_length(metres, system) if system == "si" else f"{metres / 0.0254:.0f} in"
+    return show_length(metres, system) if system == "si" else f"{metres / INCH_M:.0f} in"
 
 
 def show_force(newtons: float, system: System) -> str:
@@ -122,4 +121,34 @@ def show_energy(joules: float, system: System) -> str:
 
 def show_speed(mm_per_s: float, system: System) -> str:
     """A speed of vibration: ``2 mm/s`` or ``0.08 in/s``."""
-    return f"{mm_per_s:g} mm/s" if system == "si" else f"{mm_per_s / MM_PER_INCH:.2f} in/s"
+    return f"{mm_per_s:g} mm/s" if system == "si" else f"{mm_per_s / 1000 / INCH_M:.2f} in/s"
+
+
+_ROUND = re.compile(
+    r"(?P<number>\d+(?:\.\d+)?)(?: to (?P<upper>\d+(?:\.\d+)?))? (?P<unit>mm|cm|m|kg|K|°C)(?![\w²/])"
+)
+_METRES = {"mm": 0.001, "cm": 0.01, "m": 1.0}
+
+
+def in_words(text: str, system: System) -> str:
+    """A text whose round figures are written in SI, as people of a system would write it.
+
+    In US units lengths are whole inches, masses two significant figures: rules of thumb, not measurements.
+    """
+    return text if system == "si" else _ROUND.sub(_us, text)
+
+
+def _us(found: re.Match[str]) -> str:
+    low = _round_us(float(found["number"]), found["unit"])
+    high = None if found["upper"] is None else _round_us(float(found["upper"]), found["unit"])
+    if high is None or high == low:
+        return low
+    return f"{low} to {high}"
+
+
+def _round_us(value: float, unit: str) -> str:
+    if unit == "kg":
+        return f"{float(f'{value / POUND_KG:.2g}'):.0f} lb"
+    if unit in _METRES:
+        return show_length(max(1, round(value * _METRES[unit] / INCH_M)) * INCH_M, "us")
+    return f"{value * 1.8 + (32 if unit == '°C' else 0):.0f} °F"

@@ -58,17 +58,19 @@ EXAMPLE = {
 }
 """How a quantity of each kind is written."""
 
+INCH_M, FOOT_M, POUND_KG = 0.0254, 0.3048, 0.45359237
+"""Exact by definition: the international yard and pound agreement of 1959."""
 _DEFINED = {
     ("cm", "length"): (0.01, 0.0),
     ("mm", "length"): (0.001, 0.0),
-    ("inch", "length"): (0.0254, 0.0),
-    ("foot", "length"): (0.3048, 0.0),
+    ("inch", "length"): (INCH_M, 0.0),
+    ("foot", "length"): (FOOT_M, 0.0),
     ("g", "mass"): (0.001, 0.0),
-    ("lb", "mass"): (0.45359237, 0.0),
+    ("lb", "mass"): (POUND_KG, 0.0),
     ("degF", "temperature"): (5.0 / 9.0, -160.0 / 9.0),
 }
-"""Slope and intercept of the commonest units, exact by definition (international yard and pound, 1959): most
-surveys are read without the unit registry, which takes longer to load than they take to judge."""
+"""Slope and intercept of the commonest units, exact by definition: most surveys are read without the unit
+registry, which takes longer to load than they take to judge."""
 _SUMS = {"length", "mass", "time"}
 """Kinds that may be said in several units, such as feet and inches."""
 _WHOLE_COMMAS = {"illuminance", "light_dose"}
@@ -345,7 +347,7 @@ def show_length(metres: float, system: System) -> str:
     """A length as a person would say it: ``6 ft 2 in`` or ``1.88 m``."""
     if system == "si":
         return f"{metres:.2f} m" if abs(metres) >= 0.995 else f"{metres * 1000:.0f} mm"
-    inches = round(metres / 0.0254 * 2) / 2
+    inches = round(metres / INCH_M * 2) / 2
     feet, rest = divmod(abs(inches), 12)
     sign = "-" if inches < 0 else ""
     if feet == 0:
@@ -363,7 +365,7 @@ def show_mass(kilograms: float, system: System) -> str:
     """A mass: ``73 kg`` or ``161 lb``."""
     if system == "si":
         return f"{kilograms:.0f} kg" if kilograms >= 10 else f"{kilograms:.1f} kg"
-    return f"{kilograms / 0.45359237:.0f} lb"
+    return f"{kilograms / POUND_KG:.0f} lb"
 
 
 def show_temperature(celsius: float, system: System) -> str:
@@ -374,33 +376,3 @@ def show_temperature(celsius: float, system: System) -> str:
 def show_temperature_difference(kelvin: float, system: System) -> str:
     """A difference of temperature: ``2.0 K`` or ``3.6 °F``."""
     return f"{kelvin:.1f} K" if system == "si" else f"{kelvin * 1.8:.1f} °F"
-
-
-_ROUND = re.compile(
-    r"(?P<number>\d+(?:\.\d+)?)(?: to (?P<upper>\d+(?:\.\d+)?))? (?P<unit>mm|cm|m|kg|K|°C)(?![\w²/])"
-)
-_METRES = {"mm": 0.001, "cm": 0.01, "m": 1.0}
-
-
-def in_words(text: str, system: System) -> str:
-    """A text whose round figures are written in SI, as people of a system would write it.
-
-    In US units lengths are whole inches, masses two significant figures: rules of thumb, not measurements.
-    """
-    return text if system == "si" else _ROUND.sub(_us, text)
-
-
-def _us(found: re.Match[str]) -> str:
-    low = _round_us(float(found["number"]), found["unit"])
-    high = None if found["upper"] is None else _round_us(float(found["upper"]), found["unit"])
-    if high is None or high == low:
-        return low
-    return f"{low} to {high}"
-
-
-def _round_us(value: float, unit: str) -> str:
-    if unit == "kg":
-        return f"{float(f'{value / 0.45359237:.2g}'):.0f} lb"
-    if unit in _METRES:
-        return show_length(max(1, round(value * _METRES[unit] / 0.0254)) * 0.0254, "us")
-    return f"{value * 1.8 + (32 if unit == '°C' else 0):.0f} °F"

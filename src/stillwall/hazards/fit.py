@@ -17,7 +17,7 @@ from stillwall.setting.framing import size_draws
 from stillwall.setting.hanging import Hanging, hang
 from stillwall.setting.way_in import Part, way_in
 from stillwall.survey.places import HoldingPlace, Pedestal, Wall
-from stillwall.units import Amount, show_length
+from stillwall.units import INCH_M, Amount, show_length
 
 PARTS = {
     "bottom": "lowest height of the bottom edge that is asked for, in m",
@@ -25,7 +25,6 @@ PARTS = {
     "furniture": "height of a console or chest put below, in m",
     "barrier": "distance of a barrier from the wall, in m",
 }
-INCH_M = 0.0254
 SIZE_NODES = np.linspace(-2.6, 2.6, 9)
 HANDRAIL_M = 0.9652
 """Top of the handrail band, 38 in. [m]"""

@@ -92,15 +92,14 @@ class _Rules:
         directions: dict[tuple[str, str], Direction] = {}
         named = {effect.hazard for measure in library.measures.values() for effect in measure.effects}
         for hazard in {*named, *follows()}:
-            answers_to = follows().get(hazard, frozenset((hazard,)))
             relevant[hazard] = set()
             for name, measure in library.measures.items():
-                effects = [effect for effect in measure.effects if effect.hazard in answers_to]
-                if effects:
+                ways = _ways(measure, hazard)
+                if ways:
                     relevant[hazard].add(name)
-                ways = {_way(effect) for effect in effects}
-                if len(ways) == 1 and None not in ways:
-                    directions[hazard, name] = ways.pop()  # type: ignore[assignment]
+                way = next(iter(ways)) if len(ways) == 1 else None
+                if way is not None:
+                    directions[hazard, name] = way
                 elif {"helps", "hurts"} <= ways or "unclear" in ways:
                     directions[hazard, name] = "unclear"
         made = cls(
@@ -115,6 +114,16 @@ class _Rules:
 
 
 _KNOWN: dict[int, _Rules] = {}
+
+
+def _effects_on(measure: Measure, hazard: str) -> list[Effect]:
+    """Effects of a measure on a hazard, or on one that it follows."""
+    answers_to = follows().get(hazard, (hazard,))
+    return [effect for effect in measure.effects if effect.hazard in answers_to]
+
+
+def _ways(measure: Measure, hazard: str) -> set[Direction | None]:
+    return {_way(effect) for effect in _effects_on(measure, hazard)}
 
 
 def _way(effect: Effect) -> Direction | None:
@@ -207,7 +216,7 @@ class Responses:
             found: Direction = "unclear"
             if not self._makes_another(measure, hazard):
                 found = _direction(self.load(hazard, NOTHING), self.load(hazard, frozenset((measure,))))
-                if not self._ways(measure, hazard) <= {None, found}:
+                if not _ways(self.measures[measure], hazard) <= {None, found}:
                     found = "unclear"
             self._directions[key] = found
             if found != "unclear" and _same_everywhere(self.measures[measure], hazard):
@@ -216,15 +225,7 @@ class Responses:
 
     def _makes_another(self, measure: str, hazard: str) -> bool:
         """Whether a measure gives the work another frame or the like: beside others it may do either."""
-        answers_to = follows().get(hazard, (hazard,))
-        return any(
-            isinstance(effect.value, str) and effect.hazard in answers_to
-            for effect in self.measures[measure].effects
-        )
-
-    def _ways(self, measure: str, hazard: str) -> set[Direction | None]:
-        answers_to = follows().get(hazard, (hazard,))
-        return {_way(effect) for effect in self.measures[measure].effects if effect.hazard in answers_to}
+        return any(isinstance(effect.value, str) for effect in _effects_on(self.measures[measure], hazard))
 
     def at_best(self, hazard: str) -> Load | None:
         """The load of a hazard under the measures of :meth:`best_set`."""
@@ -256,11 +257,8 @@ class Responses:
 
 def _same_everywhere(measure: Measure, hazard: str) -> bool:
     """Whether a measure works on one part of a hazard by a factor that is on one side of 1."""
-    answers_to = follows().get(hazard, (hazard,))
-    effects = [effect for effect in measure.effects if effect.hazard in answers_to]
-    if len(effects) != 1 or effects[0].low is None or effects[0].high is None:
-        return False
-    return effects[0].high <= 1.0 or effects[0].low >= 1.0
+    effects = _effects_on(measure, hazard)
+    return len(effects) == 1 and _way(effects[0]) in ("helps", "hurts")
 
 
 def _direction(before: Load | None, after: Load | None) -> Direction:

@@ -8,9 +8,9 @@ from typing import Literal
 
 from pydantic import ConfigDict
 
-from stillwall.phrases import listed, lowered
+from stillwall.phrases import in_words, listed, lowered
 from stillwall.reference.sources import Citation
-from stillwall.units import System, in_words
+from stillwall.units import System
 
 STRICT = ConfigDict(extra="forbid")
 
